@@ -1,0 +1,3 @@
+//! The clerk's desk.
+
+fn main() {}

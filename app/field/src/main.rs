@@ -1,0 +1,3 @@
+//! The officer's phone page.
+
+fn main() {}

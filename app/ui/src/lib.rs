@@ -1,0 +1,1 @@
+//! Views and words shared by the phone and the desk.

@@ -1,0 +1,1 @@
+//! The rules of buying honey at the farm gate.
