@@ -1,0 +1,500 @@
+//! Moisture of honey from a refractometer, with its standard uncertainty.
+//!
+//! # References
+//! - Formula: Wedmore, Bee World 36 (1955) 197, fitted to Chataway's table of 1932, which is the
+//!   table of AOAC 969.38B, Codex and the harmonised methods of the International Honey
+//!   Commission: `w = (-0.26810 - log10(nD20 - 1)) / 0.002243`. Printed copies show the constant
+//!   as 1.73190, which is bar notation for -1 + 0.73190.
+//! - Temperature: add 0.00023 to the index per degree above 20 °C, subtract below (same sources).
+//! - Uncertainty: JCGM 100:2008, 4.3.7 (a half-width `a` with nothing more known is `a / √3`) and
+//!   5.1.2 (independent parts add in quadrature).
+//!
+//! A sucrose (Brix) scale is taken through the sucrose table to the index first: 100 less Brix
+//! is wrong by 1.5 to 1.8 points on honey.
+
+use super::sucrose::{SucroseError, refractive_index_at};
+use crate::units::{
+    Brix, Celsius, Moisture, MoistureUncertainty, Offset, RefractiveIndex, as_float, integer_above,
+    nearest_integer,
+};
+use serde::{Deserialize, Serialize};
+
+/// Most readings that one determination takes.
+pub const READINGS_AT_MOST: usize = 9;
+
+const INDEX_UNITS: f64 = 100_000.0;
+const HUNDREDTHS: f64 = 100.0;
+const TENTHS: f64 = 10.0;
+const INDEX_PER_DEGREE: f64 = 0.00023;
+const WEDMORE_INTERCEPT: f64 = -0.268_10;
+const WEDMORE_SLOPE: f64 = 0.002_243;
+/// Chataway's table: nD20 1.4740 (25.0 % water) to 1.5044 (13.0 %).
+const TABLE_INDEX: std::ops::RangeInclusive<f64> = 1.4740..=1.5044;
+/// The same table's water contents, hundredths of a percent.
+const TABLE_WATER: std::ops::RangeInclusive<f64> = 13.0..=25.0;
+/// Where honey is read in the field; beyond it the linear correction is a guess (common practice).
+const READING_TENTHS_C: std::ops::RangeInclusive<i64> = 0..=450;
+/// Absorbs the last bit of a sum of decimals at an edge; a thousandth of the scale's smallest unit.
+const EDGE: f64 = 1e-8;
+
+/// What the instrument's scale shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Scale {
+    /// Refractive index nD.
+    #[serde(rename = "refractive_index")]
+    RefractiveIndex,
+    /// Sucrose, degrees Brix.
+    #[serde(rename = "brix")]
+    Brix,
+    /// Water in honey, percent.
+    #[serde(rename = "water")]
+    Water,
+}
+
+/// A value read off the scale.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ScaleReading {
+    /// Refractive index.
+    RefractiveIndex(RefractiveIndex),
+    /// Degrees Brix.
+    Brix(Brix),
+    /// Water, percent.
+    Water(Moisture),
+}
+
+impl ScaleReading {
+    /// Which scale it was read on.
+    pub const fn scale(self) -> Scale {
+        match self {
+            Self::RefractiveIndex(_) => Scale::RefractiveIndex,
+            Self::Brix(_) => Scale::Brix,
+            Self::Water(_) => Scale::Water,
+        }
+    }
+
+    /// The count of the scale's smallest units.
+    pub const fn count(self) -> i64 {
+        match self {
+            Self::RefractiveIndex(index) => index.get(),
+            Self::Brix(brix) => brix.get(),
+            Self::Water(water) => water.get(),
+        }
+    }
+}
+
+/// One reading with the temperature of prism and sample.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Reading {
+    /// What was read.
+    pub value: ScaleReading,
+    /// Temperature of prism and sample.
+    pub temperature: Celsius,
+}
+
+/// The instrument as it was that day.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Refractometer {
+    /// Its scale.
+    pub scale: Scale,
+    /// Whether it corrects for temperature by itself; such a reading is never corrected twice.
+    pub compensated: bool,
+    /// What its last check found, reading less reference; `None` when it was not checked.
+    pub offset: Option<Offset>,
+}
+
+/// How uncertain each part of a determination is. All are half-widths or standard deviations of
+/// the policy; see the default policy for where they come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct UncertaintyBudget {
+    /// Largest error of a checked instrument, either way.
+    pub checked_half_width: MoistureUncertainty,
+    /// Largest error of an instrument that was not checked today, either way.
+    pub unchecked_half_width: MoistureUncertainty,
+    /// Standard deviation of repeated readings of one sample; a larger observed one replaces it.
+    pub repeatability: MoistureUncertainty,
+    /// Largest error of the temperature, tenths of a degree, for instruments without compensation.
+    pub temperature_half_width_tenths: u16,
+}
+
+impl Default for UncertaintyBudget {
+    /// Common practice: field refractometers are good to about 1 point unchecked, 0.3 when
+    /// checked; repeats agree within 0.2; a pocket thermometer is good to 1 °C.
+    fn default() -> Self {
+        let points =
+            |hundredths| MoistureUncertainty::new(hundredths).unwrap_or(MoistureUncertainty::MAX);
+        Self {
+            checked_half_width: points(30),
+            unchecked_half_width: points(100),
+            repeatability: points(20),
+            temperature_half_width_tenths: 10,
+        }
+    }
+}
+
+/// What the value rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Basis {
+    /// The published table of index against water, 13 to 25 %.
+    #[serde(rename = "published_table")]
+    PublishedTable,
+    /// The maker's water scale alone, outside the published table (stingless-bee honey).
+    #[serde(rename = "makers_scale")]
+    MakersScale,
+}
+
+/// Moisture with its standard uncertainty.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MoistureResult {
+    /// Mean of the corrected readings.
+    pub moisture: Moisture,
+    /// One standard deviation, rounded up.
+    pub standard_uncertainty: MoistureUncertainty,
+    /// Each reading after correction, in the order given.
+    pub corrected: Vec<Moisture>,
+    /// What the value rests on; the weaker one if readings differ.
+    pub basis: Basis,
+}
+
+/// A reading that gives no moisture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum RefractometerError {
+    /// Nothing to average.
+    #[error("no reading was given: read the refractometer at least once")]
+    NoReading,
+    /// Too many to average.
+    #[error("more than {READINGS_AT_MOST} readings: keep the last {READINGS_AT_MOST}")]
+    TooManyReadings,
+    /// A reading from another instrument among the rest.
+    #[error("the readings are from different scales: read all of them on the one instrument")]
+    MixedScales,
+    /// Too cold or too hot to correct.
+    #[error("the sample is at {:.1} °C: bring instrument and sample to between 0 and 45 °C and read again", as_float(.0.get()) / TENTHS)]
+    TemperatureOutOfRange(Celsius),
+    /// The Brix scale's table ends.
+    #[error(transparent)]
+    Sucrose(#[from] SucroseError),
+    /// Wetter or drier than the published table.
+    #[error(
+        "the reading lies outside the honey table (13.0 to 25.0 % water, index 1.5044 to 1.4740): check that the prism is clean and the sample melted, or use a water scale made for this honey"
+    )]
+    OutsideTable,
+    /// A water scale beyond the table cannot be corrected for temperature.
+    #[error(
+        "outside 13 to 25 % a water reading can only be used from a compensated instrument or at 20.0 °C: cool the sample and read again"
+    )]
+    BeyondTableUncorrected,
+}
+
+/// Corrects and averages readings of one sample.
+///
+/// # Units
+/// Moisture in hundredths of a percent (g of water in 100 g).
+///
+/// # Examples
+/// Chataway's table: nD20 1.4915 is 18.0 % water. The worked check of the correction: 1.4900 read
+/// at 25 °C is 1.49115 at 20 °C, which is 18.14 %.
+/// ```
+/// # use combgate_core::{honey::*, units::*};
+/// let instrument =
+///     Refractometer { scale: Scale::RefractiveIndex, compensated: false, offset: None };
+/// let reading = Reading {
+///     value: ScaleReading::RefractiveIndex(RefractiveIndex::new(149_000)?),
+///     temperature: Celsius::new(25_0)?,
+/// };
+/// let result = determine_moisture(&[reading], instrument, &UncertaintyBudget::default())?;
+/// assert_eq!(result.moisture, Moisture::new(18_14)?);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn determine_moisture(
+    readings: &[Reading],
+    instrument: Refractometer,
+    budget: &UncertaintyBudget,
+) -> Result<MoistureResult, RefractometerError> {
+    if readings.is_empty() {
+        return Err(RefractometerError::NoReading);
+    }
+    if readings.len() > READINGS_AT_MOST {
+        return Err(RefractometerError::TooManyReadings);
+    }
+    let mut waters = Vec::with_capacity(readings.len());
+    let mut basis = Basis::PublishedTable;
+    for reading in readings {
+        let (water, of) = water_of(reading, instrument)?;
+        waters.push(water);
+        if of == Basis::MakersScale {
+            basis = of;
+        }
+    }
+    let count = as_float(i64::try_from(waters.len()).unwrap_or(1));
+    let mean = waters.iter().sum::<f64>() / count;
+    let corrected = waters
+        .iter()
+        .map(|w| to_moisture(*w))
+        .collect::<Result<_, _>>()?;
+    let uncertainty = combined_uncertainty(&waters, mean, instrument, budget);
+    let standard_uncertainty =
+        MoistureUncertainty::new(integer_above(uncertainty * HUNDREDTHS - EDGE))
+            .unwrap_or(MoistureUncertainty::MAX);
+    Ok(MoistureResult {
+        moisture: to_moisture(mean)?,
+        standard_uncertainty,
+        corrected,
+        basis,
+    })
+}
+
+/// Water in percent of one reading, unrounded.
+fn water_of(
+    reading: &Reading,
+    instrument: Refractometer,
+) -> Result<(f64, Basis), RefractometerError> {
+    if reading.value.scale() != instrument.scale {
+        return Err(RefractometerError::MixedScales);
+    }
+    let tenths = reading.temperature.get();
+    if !READING_TENTHS_C.contains(&tenths) {
+        return Err(RefractometerError::TemperatureOutOfRange(
+            reading.temperature,
+        ));
+    }
+    let true_count = reading.value.count() - instrument.offset.map_or(0, Offset::get);
+    let degrees_above_20 = if instrument.compensated {
+        0.0
+    } else {
+        as_float(tenths) / TENTHS - 20.0
+    };
+    let index_as_read = match reading.value {
+        ScaleReading::RefractiveIndex(_) => as_float(true_count) / INDEX_UNITS,
+        ScaleReading::Brix(_) => {
+            let brix = Brix::new(true_count).map_err(|_| RefractometerError::OutsideTable)?;
+            refractive_index_at(brix)?
+        }
+        ScaleReading::Water(_) => {
+            let water = as_float(true_count) / HUNDREDTHS;
+            if !TABLE_WATER.contains(&water) {
+                return if degrees_above_20 == 0.0 {
+                    Ok((water, Basis::MakersScale))
+                } else {
+                    Err(RefractometerError::BeyondTableUncorrected)
+                };
+            }
+            if degrees_above_20 == 0.0 {
+                return Ok((water, Basis::PublishedTable));
+            }
+            index_of(water)
+        }
+    };
+    let index_at_20 = index_as_read + INDEX_PER_DEGREE * degrees_above_20;
+    if index_at_20 < TABLE_INDEX.start() - EDGE || index_at_20 > TABLE_INDEX.end() + EDGE {
+        return Err(RefractometerError::OutsideTable);
+    }
+    Ok((wedmore(index_at_20), Basis::PublishedTable))
+}
+
+/// Wedmore's equation: water in percent from nD20.
+fn wedmore(index_at_20: f64) -> f64 {
+    (WEDMORE_INTERCEPT - libm::log10(index_at_20 - 1.0)) / WEDMORE_SLOPE
+}
+
+/// Wedmore's equation turned round.
+fn index_of(water: f64) -> f64 {
+    1.0 + libm::exp10(WEDMORE_INTERCEPT - WEDMORE_SLOPE * water)
+}
+
+fn to_moisture(water: f64) -> Result<Moisture, RefractometerError> {
+    Moisture::new(nearest_integer(water * HUNDREDTHS)).map_err(|_| RefractometerError::OutsideTable)
+}
+
+/// Standard uncertainty in percent: instrument, temperature and scatter of the mean.
+fn combined_uncertainty(
+    waters: &[f64],
+    mean: f64,
+    instrument: Refractometer,
+    budget: &UncertaintyBudget,
+) -> f64 {
+    let points = |u: MoistureUncertainty| as_float(u.get()) / HUNDREDTHS;
+    let half_width = match instrument.offset {
+        Some(_) => budget.checked_half_width,
+        None => budget.unchecked_half_width,
+    };
+    let from_instrument = points(half_width) / libm::sqrt(3.0);
+    let from_temperature = if instrument.compensated {
+        0.0
+    } else {
+        let degrees = f64::from(budget.temperature_half_width_tenths) / TENTHS / libm::sqrt(3.0);
+        degrees * INDEX_PER_DEGREE * water_per_index(mean)
+    };
+    let count = as_float(i64::try_from(waters.len()).unwrap_or(1));
+    let observed = if waters.len() < 2 {
+        0.0
+    } else {
+        let squares: f64 = waters.iter().map(|w| (w - mean) * (w - mean)).sum();
+        libm::sqrt(squares / (count - 1.0))
+    };
+    // Two or three readings that happen to agree do not prove the hand steadier than the policy says.
+    let from_scatter = f64::max(observed, points(budget.repeatability)) / libm::sqrt(count);
+    libm::sqrt(
+        from_instrument * from_instrument
+            + from_temperature * from_temperature
+            + from_scatter * from_scatter,
+    )
+}
+
+/// Slope of Wedmore's equation: points of water for a change of one in the index.
+fn water_per_index(water: f64) -> f64 {
+    1.0 / (std::f64::consts::LN_10 * (index_of(water) - 1.0) * WEDMORE_SLOPE)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn instrument(scale: Scale, compensated: bool) -> Refractometer {
+        Refractometer {
+            scale,
+            compensated,
+            offset: Some(Offset::new(0).unwrap()),
+        }
+    }
+
+    fn index(value: i64, tenths: i64) -> Reading {
+        Reading {
+            value: ScaleReading::RefractiveIndex(RefractiveIndex::new(value).unwrap()),
+            temperature: Celsius::new(tenths).unwrap(),
+        }
+    }
+
+    fn water(value: i64, tenths: i64) -> Reading {
+        Reading {
+            value: ScaleReading::Water(Moisture::new(value).unwrap()),
+            temperature: Celsius::new(tenths).unwrap(),
+        }
+    }
+
+    fn determine(
+        readings: &[Reading],
+        tool: Refractometer,
+    ) -> Result<MoistureResult, RefractometerError> {
+        determine_moisture(readings, tool, &UncertaintyBudget::default())
+    }
+
+    #[test]
+    fn a_compensated_reading_is_never_corrected_twice() {
+        let tool = instrument(Scale::Water, true);
+        assert_eq!(
+            determine(&[water(18_60, 350)], tool)
+                .unwrap()
+                .moisture
+                .get(),
+            18_60
+        );
+        let bare = instrument(Scale::Water, false);
+        // 15 degrees above 20 read about 1.4 points too wet (domain arithmetic from 0.00023 per degree).
+        let corrected = determine(&[water(18_60, 350)], bare)
+            .unwrap()
+            .moisture
+            .get();
+        assert!((17_15..=17_30).contains(&corrected), "{corrected}");
+    }
+
+    #[test]
+    fn brix_goes_through_the_index() {
+        let tool = instrument(Scale::Brix, true);
+        let reading = |hundredths| Reading {
+            value: ScaleReading::Brix(Brix::new(hundredths).unwrap()),
+            temperature: Celsius::new(200).unwrap(),
+        };
+        // 80.35 Brix has the index of honey at 18.0 % (CRC rows); "100 less Brix" would say 19.65.
+        let result = determine(&[reading(80_35)], tool).unwrap().moisture.get();
+        assert!((17_95..=18_05).contains(&result), "{result}");
+    }
+
+    #[test]
+    fn the_check_offset_is_taken_off() {
+        let off = Refractometer {
+            offset: Some(Offset::new(40).unwrap()),
+            ..instrument(Scale::Water, true)
+        };
+        assert_eq!(
+            determine(&[water(18_60, 200)], off).unwrap().moisture.get(),
+            18_20
+        );
+    }
+
+    #[test]
+    fn table_edges_hold_and_nothing_beyond() {
+        let tool = instrument(Scale::RefractiveIndex, true);
+        assert!(determine(&[index(147_400, 200)], tool).is_ok());
+        assert!(determine(&[index(150_440, 200)], tool).is_ok());
+        assert_eq!(
+            determine(&[index(147_399, 200)], tool),
+            Err(RefractometerError::OutsideTable)
+        );
+        assert_eq!(
+            determine(&[index(150_441, 200)], tool),
+            Err(RefractometerError::OutsideTable)
+        );
+    }
+
+    #[test]
+    fn a_water_scale_beyond_the_table_needs_compensation() {
+        let wet = [water(31_00, 300)];
+        let result = determine(&wet, instrument(Scale::Water, true)).unwrap();
+        assert_eq!(
+            (result.moisture.get(), result.basis),
+            (31_00, Basis::MakersScale)
+        );
+        assert_eq!(
+            determine(&wet, instrument(Scale::Water, false)),
+            Err(RefractometerError::BeyondTableUncorrected)
+        );
+    }
+
+    #[test]
+    fn more_readings_and_a_check_make_the_value_surer() {
+        let tool = instrument(Scale::Water, true);
+        let unchecked = Refractometer {
+            offset: None,
+            ..tool
+        };
+        let one = determine(&[water(18_60, 200)], tool)
+            .unwrap()
+            .standard_uncertainty;
+        let three = determine(&[water(18_60, 200); 3], tool)
+            .unwrap()
+            .standard_uncertainty;
+        let doubtful = determine(&[water(18_60, 200)], unchecked)
+            .unwrap()
+            .standard_uncertainty;
+        assert!(three < one && one < doubtful);
+        // sqrt((0.30/sqrt 3)^2 + 0.20^2) = 0.2646, rounded up.
+        assert_eq!(one.get(), 27);
+    }
+
+    #[test]
+    fn readings_that_disagree_widen_the_uncertainty() {
+        let tool = instrument(Scale::Water, true);
+        let apart = [water(17_00, 200), water(19_00, 200)];
+        let result = determine(&apart, tool).unwrap();
+        assert_eq!(result.moisture.get(), 18_00);
+        assert!(result.standard_uncertainty.get() >= 100);
+    }
+
+    #[test]
+    fn nothing_too_much_and_mixed_are_errors() {
+        let tool = instrument(Scale::Water, true);
+        assert_eq!(determine(&[], tool), Err(RefractometerError::NoReading));
+        assert_eq!(
+            determine(&[water(18_00, 200); 10], tool),
+            Err(RefractometerError::TooManyReadings)
+        );
+        assert_eq!(
+            determine(&[index(149_000, 200)], tool),
+            Err(RefractometerError::MixedScales)
+        );
+        assert!(matches!(
+            determine(&[water(18_00, 451)], tool),
+            Err(RefractometerError::TemperatureOutOfRange(_))
+        ));
+    }
+}

@@ -1,0 +1,228 @@
+//! A cooperative's policy: limits, weights of faults and grades, each line with its source.
+
+use super::delivery::{Bee, Form};
+use super::fault::{Fault, FaultWeight};
+use crate::honey::UncertaintyBudget;
+use crate::units::{Code, Label, Moisture, Share};
+use chrono::NaiveDate;
+use std::collections::BTreeSet;
+
+/// Days on which something is in force, both ends included.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Period {
+    /// First day.
+    pub from: NaiveDate,
+    /// Last day; `None` until further notice.
+    pub until: Option<NaiveDate>,
+}
+
+impl Period {
+    /// Whether a day lies within.
+    pub fn contains(&self, day: NaiveDate) -> bool {
+        self.from <= day && self.until.is_none_or(|until| day <= until)
+    }
+}
+
+/// Limits of one product.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ProductRule {
+    /// Which bee.
+    pub bee: Bee,
+    /// Which form.
+    pub form: Form,
+    /// Most water; `None` when moisture decides nothing.
+    pub moisture_at_most: Option<Moisture>,
+    /// Least capped share; `None` when it cannot be counted or decides nothing.
+    pub capped_at_least: Option<Share>,
+    /// Where the limits come from.
+    pub source: Label,
+}
+
+/// Weight of one fault.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FaultRule {
+    /// Which fault.
+    pub fault: Fault,
+    /// How much it weighs.
+    pub weight: FaultWeight,
+    /// Where that comes from.
+    pub source: Label,
+}
+
+/// One row of the grade table; the first row that fits gives the grade.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GradeRule {
+    /// The grade it gives.
+    pub grade: Code,
+    /// Which bee.
+    pub bee: Bee,
+    /// Which form.
+    pub form: Form,
+    /// Most water for this grade.
+    pub moisture_at_most: Option<Moisture>,
+    /// Least capped share for this grade.
+    pub capped_at_least: Option<Share>,
+    /// Faults that bar this grade.
+    pub barred_by: BTreeSet<Fault>,
+    /// Where the row comes from.
+    pub source: Label,
+}
+
+/// The fields of a policy before they are checked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PolicyParts {
+    /// Its name, such as `POL-2026-1`.
+    pub id: Code,
+    /// What people call it.
+    pub title: Label,
+    /// When it is in force.
+    pub period: Period,
+    /// How sure one must be to buy; its complement refuses.
+    pub confidence: Share,
+    /// Within this distance of a limit a single reading never refuses, hundredths of a percent.
+    pub guard_band_hundredths: u16,
+    /// Uncertainty of measuring.
+    pub budget: UncertaintyBudget,
+    /// Limits.
+    pub products: Vec<ProductRule>,
+    /// Weights of faults, each fault once.
+    pub faults: Vec<FaultRule>,
+    /// Grades, best first.
+    pub grades: Vec<GradeRule>,
+}
+
+/// A checked policy.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Policy(PolicyParts);
+
+/// A policy that cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PolicyError {
+    /// Ends before it begins.
+    #[error("policy {0} ends before it begins: correct its dates")]
+    PeriodBackwards(Code),
+    /// Buying on even odds or less.
+    #[error("a confidence of {:.2} % buys on even odds: set one above 50 and below 100 %", crate::units::as_float(.0.get()) / 100.0)]
+    ConfidenceOutOfRange(Share),
+    /// Nothing may be bought.
+    #[error("the policy names no product: add at least one row of limits")]
+    NoProduct,
+    /// Two rows for one product.
+    #[error("{0:?} {1:?} has two rows of limits: keep one")]
+    ProductTwice(Bee, Form),
+    /// A fault without a weight.
+    #[error("the fault {0:?} has no weight: add a row for it")]
+    FaultWithoutWeight(Fault),
+    /// A fault with two weights.
+    #[error("the fault {0:?} has two weights: keep one")]
+    FaultTwice(Fault),
+    /// A product that no grade fits.
+    #[error("{0:?} {1:?} has no grade: add at least one row to the grade table")]
+    ProductWithoutGrade(Bee, Form),
+    /// A grade for something not bought.
+    #[error(
+        "grade {0} is for {1:?} {2:?}, which has no row of limits: add one or remove the grade"
+    )]
+    GradeWithoutProduct(Code, Bee, Form),
+    /// A capped share asked of honey in which no comb can be seen.
+    #[error("{0:?} {1:?} asks for a capped share, but there is no comb to count: remove the limit")]
+    CappedWithoutComb(Bee, Form),
+}
+
+impl Policy {
+    /// Checks a policy.
+    pub fn new(parts: PolicyParts) -> Result<Self, PolicyError> {
+        if parts
+            .period
+            .until
+            .is_some_and(|until| until < parts.period.from)
+        {
+            return Err(PolicyError::PeriodBackwards(parts.id));
+        }
+        if !(5_001..=9_999).contains(&parts.confidence.get()) {
+            return Err(PolicyError::ConfidenceOutOfRange(parts.confidence));
+        }
+        check_faults(&parts.faults)?;
+        check_products(&parts.products, &parts.grades)?;
+        Ok(Self(parts))
+    }
+
+    /// Its fields.
+    pub const fn parts(&self) -> &PolicyParts {
+        &self.0
+    }
+
+    /// Limits of a product; `None` when it is not bought.
+    pub fn product(&self, bee: Bee, form: Form) -> Option<&ProductRule> {
+        self.0
+            .products
+            .iter()
+            .find(|rule| rule.bee == bee && rule.form == form)
+    }
+
+    /// Weight of a fault.
+    pub fn weight_of(&self, fault: Fault) -> FaultWeight {
+        // OK because `new` saw every fault once; the hardest weight is the safe answer regardless.
+        self.0
+            .faults
+            .iter()
+            .find(|rule| rule.fault == fault)
+            .map_or(FaultWeight::Hard, |rule| rule.weight)
+    }
+
+    /// Grade rows of a product, best first.
+    pub fn grades_of(&self, bee: Bee, form: Form) -> impl Iterator<Item = &GradeRule> {
+        self.0
+            .grades
+            .iter()
+            .filter(move |rule| rule.bee == bee && rule.form == form)
+    }
+}
+
+fn check_faults(rules: &[FaultRule]) -> Result<(), PolicyError> {
+    for fault in Fault::ALL {
+        match rules.iter().filter(|rule| rule.fault == fault).count() {
+            0 => return Err(PolicyError::FaultWithoutWeight(fault)),
+            1 => {}
+            _ => return Err(PolicyError::FaultTwice(fault)),
+        }
+    }
+    Ok(())
+}
+
+fn check_products(products: &[ProductRule], grades: &[GradeRule]) -> Result<(), PolicyError> {
+    if products.is_empty() {
+        return Err(PolicyError::NoProduct);
+    }
+    for (position, rule) in products.iter().enumerate() {
+        let same = |other: &ProductRule| other.bee == rule.bee && other.form == rule.form;
+        if products[..position].iter().any(same) {
+            return Err(PolicyError::ProductTwice(rule.bee, rule.form));
+        }
+        if rule.capped_at_least.is_some() && !rule.form.has_comb_to_count() {
+            return Err(PolicyError::CappedWithoutComb(rule.bee, rule.form));
+        }
+        if !grades
+            .iter()
+            .any(|grade| grade.bee == rule.bee && grade.form == rule.form)
+        {
+            return Err(PolicyError::ProductWithoutGrade(rule.bee, rule.form));
+        }
+    }
+    for grade in grades {
+        if grade.capped_at_least.is_some() && !grade.form.has_comb_to_count() {
+            return Err(PolicyError::CappedWithoutComb(grade.bee, grade.form));
+        }
+        if !products
+            .iter()
+            .any(|rule| grade.bee == rule.bee && grade.form == rule.form)
+        {
+            return Err(PolicyError::GradeWithoutProduct(
+                grade.grade.clone(),
+                grade.bee,
+                grade.form,
+            ));
+        }
+    }
+    Ok(())
+}
