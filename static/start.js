@@ -1,0 +1,11 @@
+// Starts the program. A file of its own because the page's policy allows no inline script.
+const boot = document.getElementById('boot');
+try {
+  const address = (path) => new URL(path, document.baseURI).href;
+  const program = await import(address(boot.dataset.js));
+  await program.default({ module_or_path: address(boot.dataset.wasm) });
+  boot.remove();
+} catch (problem) {
+  console.error(problem);
+  document.getElementById('boot-failed').hidden = false;
+}
