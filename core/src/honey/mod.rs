@@ -2,9 +2,11 @@
 
 mod refractometer;
 mod sucrose;
+mod uncertainty;
 
 pub use refractometer::{
     Basis, MoistureResult, READINGS_AT_MOST, Reading, Refractometer, RefractometerError, Scale,
-    ScaleReading, UncertaintyBudget, determine_moisture,
+    ScaleReading, determine_moisture,
 };
 pub use sucrose::{SucroseError, brix_at, refractive_index_at};
+pub use uncertainty::UncertaintyBudget;

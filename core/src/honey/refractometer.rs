@@ -13,6 +13,7 @@
 //! is wrong by 1.5 to 1.8 points on honey.
 
 use super::sucrose::{SucroseError, refractive_index_at};
+use super::uncertainty::{UncertaintyBudget, combined_uncertainty};
 use crate::units::{
     Brix, Celsius, Moisture, MoistureUncertainty, Offset, RefractiveIndex, as_float, integer_above,
     nearest_integer,
@@ -23,11 +24,11 @@ use serde::{Deserialize, Serialize};
 pub const READINGS_AT_MOST: usize = 9;
 
 const INDEX_UNITS: f64 = 100_000.0;
-const HUNDREDTHS: f64 = 100.0;
-const TENTHS: f64 = 10.0;
-const INDEX_PER_DEGREE: f64 = 0.00023;
+pub(super) const HUNDREDTHS: f64 = 100.0;
+pub(super) const TENTHS: f64 = 10.0;
+pub(super) const INDEX_PER_DEGREE: f64 = 0.00023;
 const WEDMORE_INTERCEPT: f64 = -0.268_10;
-const WEDMORE_SLOPE: f64 = 0.002_243;
+pub(super) const WEDMORE_SLOPE: f64 = 0.002_243;
 /// Chataway's table: nD20 1.4740 (25.0 % water) to 1.5044 (13.0 %).
 const TABLE_INDEX: std::ops::RangeInclusive<f64> = 1.4740..=1.5044;
 /// The same table's water contents, hundredths of a percent.
@@ -100,35 +101,6 @@ pub struct Refractometer {
     pub compensated: bool,
     /// What its last check found, reading less reference; `None` when it was not checked.
     pub offset: Option<Offset>,
-}
-
-/// How uncertain each part of a determination is. All are half-widths or standard deviations of
-/// the policy; see the default policy for where they come from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct UncertaintyBudget {
-    /// Largest error of a checked instrument, either way.
-    pub checked_half_width: MoistureUncertainty,
-    /// Largest error of an instrument that was not checked today, either way.
-    pub unchecked_half_width: MoistureUncertainty,
-    /// Standard deviation of repeated readings of one sample; a larger observed one replaces it.
-    pub repeatability: MoistureUncertainty,
-    /// Largest error of the temperature, tenths of a degree, for instruments without compensation.
-    pub temperature_half_width_tenths: u16,
-}
-
-impl Default for UncertaintyBudget {
-    /// Common practice: field refractometers are good to about 1 point unchecked, 0.3 when
-    /// checked; repeats agree within 0.2; a pocket thermometer is good to 1 °C.
-    fn default() -> Self {
-        let points =
-            |hundredths| MoistureUncertainty::new(hundredths).unwrap_or(MoistureUncertainty::MAX);
-        Self {
-            checked_half_width: points(30),
-            unchecked_half_width: points(100),
-            repeatability: points(20),
-            temperature_half_width_tenths: 10,
-        }
-    }
 }
 
 /// What the value rests on.
@@ -297,52 +269,12 @@ fn wedmore(index_at_20: f64) -> f64 {
 }
 
 /// Wedmore's equation turned round.
-fn index_of(water: f64) -> f64 {
+pub(super) fn index_of(water: f64) -> f64 {
     1.0 + libm::exp10(WEDMORE_INTERCEPT - WEDMORE_SLOPE * water)
 }
 
 fn to_moisture(water: f64) -> Result<Moisture, RefractometerError> {
     Moisture::new(nearest_integer(water * HUNDREDTHS)).map_err(|_| RefractometerError::OutsideTable)
-}
-
-/// Standard uncertainty in percent: instrument, temperature and scatter of the mean.
-fn combined_uncertainty(
-    waters: &[f64],
-    mean: f64,
-    instrument: Refractometer,
-    budget: &UncertaintyBudget,
-) -> f64 {
-    let points = |u: MoistureUncertainty| as_float(u.get()) / HUNDREDTHS;
-    let half_width = match instrument.offset {
-        Some(_) => budget.checked_half_width,
-        None => budget.unchecked_half_width,
-    };
-    let from_instrument = points(half_width) / libm::sqrt(3.0);
-    let from_temperature = if instrument.compensated {
-        0.0
-    } else {
-        let degrees = f64::from(budget.temperature_half_width_tenths) / TENTHS / libm::sqrt(3.0);
-        degrees * INDEX_PER_DEGREE * water_per_index(mean)
-    };
-    let count = as_float(i64::try_from(waters.len()).unwrap_or(1));
-    let observed = if waters.len() < 2 {
-        0.0
-    } else {
-        let squares: f64 = waters.iter().map(|w| (w - mean) * (w - mean)).sum();
-        libm::sqrt(squares / (count - 1.0))
-    };
-    // Two or three readings that happen to agree do not prove the hand steadier than the policy says.
-    let from_scatter = f64::max(observed, points(budget.repeatability)) / libm::sqrt(count);
-    libm::sqrt(
-        from_instrument * from_instrument
-            + from_temperature * from_temperature
-            + from_scatter * from_scatter,
-    )
-}
-
-/// Slope of Wedmore's equation: points of water for a change of one in the index.
-fn water_per_index(water: f64) -> f64 {
-    1.0 / (std::f64::consts::LN_10 * (index_of(water) - 1.0) * WEDMORE_SLOPE)
 }
 
 #[cfg(test)]

@@ -1,1 +1,75 @@
-//! What is kept.
+//! What is kept: signed entries, and the three documents that cross the gap between phone and desk.
+//!
+//! Only this module knows JSON. Its wire types (`…V1`) are apart from the types of the rules, so a
+//! field renamed inside never breaks a signature. Version 1 stays readable as long as the project
+//! lives: a later version adds a reader, it does not replace this one.
+//!
+//! | document | from, to | form |
+//! | --- | --- | --- |
+//! | entry | handset's journal | JWS, `typ` `combgate-entry` |
+//! | bundle | handset to desk | JSON holding a manifest JWS and entries |
+//! | brief | desk to handset | JWS, `typ` `combgate-brief` |
+//! | acknowledgement | desk to handset | JWS, `typ` `combgate-acknowledgement` |
+//!
+//! Every JWS is compact (RFC 7515), ES256, with the header `{"alg":"ES256","kid":…,"typ":…}`.
+//! Signatures are checked over the bytes received; nothing is re-serialised first.
+
+mod acknowledgement;
+mod assessment;
+mod brief;
+mod bundle;
+mod delivery;
+mod digest;
+mod entry;
+mod instruments;
+mod journal;
+mod json;
+mod jws;
+mod key;
+mod number;
+mod policy;
+mod price_list;
+#[cfg(feature = "p256")]
+mod software;
+mod totals;
+
+pub use acknowledgement::{Acknowledgement, AcknowledgementError, AcknowledgementV1, QuestionV1};
+pub use assessment::{
+    AssessmentV1, CappedV1, GroundCode, GroundV1, LineCode, LineV1, MarkV1, MoistureV1,
+};
+pub use brief::{
+    AdvanceV1, AssignedV1, Brief, BriefError, BriefV1, CooperativeV1, Expected, MemberV1, TermsText,
+};
+pub use bundle::{
+    BadEntry, Bundle, BundleError, BundleFault, ManifestV1, Received, Unverified, Verified,
+};
+pub use delivery::{
+    AnswerV1, CombV1, DeliveryV1, PailV1, ReadingV1, RefractometerV1, WeighingScaleV1,
+};
+pub use digest::Digest;
+pub use entry::{
+    CancellationV1, ClockNoticedV1, DayClosedV1, DayOpenedV1, EnrolledV1, Entry, EntryBody,
+    EntryFault, Keeper, Means, MemberRegisteredV1, ParsedEntry, PaymentV1, ReceiptV1, SettlementV1,
+    SlipV1, TermsRefV1,
+};
+pub use instruments::{RefractometerCardV1, RefractometerCheckV1, ScaleCardV1};
+pub use journal::{JournalHead, UnsignedEntry, UnsignedManifest, make_bundle};
+pub use json::{DocumentError, from_text, to_text};
+pub use jws::{Jws, JwsError, SignatureCheck, Signed, Typ, Unsigned};
+pub use key::{JwkV1, KeyError, KeyId, PublicKey};
+pub use number::{NumberError, ReceiptNumber};
+pub use policy::PolicyV1;
+pub use price_list::PriceListV1;
+#[cfg(feature = "p256")]
+pub use software::{SoftwareCheck, SoftwareKey};
+pub(crate) use totals::day_of;
+pub use totals::{DayTotalV1, totals_by_day};
+
+/// Most bytes of one entry's compact form.
+pub const ENTRY_BYTES_AT_MOST: usize = 16 * 1024;
+/// Most bytes of a bundle file.
+pub const BUNDLE_BYTES_AT_MOST: usize = 32 * 1024 * 1024;
+/// Most bytes of a brief or an acknowledgement.
+pub const BRIEF_BYTES_AT_MOST: usize = 16 * 1024 * 1024;
+/// Most bytes of a policy or a price list.
+pub const TERMS_BYTES_AT_MOST: usize = 256 * 1024;

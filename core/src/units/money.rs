@@ -11,6 +11,9 @@ pub enum MoneyError {
     /// Two currencies met in one sum.
     #[error("{0} and {1} cannot be added: keep one currency to a price list")]
     MixedCurrencies(Currency, Currency),
+    /// Not a plain decimal.
+    #[error("'{0}' is not an amount: write a plain decimal in minor units, such as -1234.5")]
+    NotAnAmount(String),
     /// Too large to pay.
     #[error("the amount is beyond what can be counted: check the price and the weight")]
     TooLarge,
@@ -163,6 +166,29 @@ impl ExactMinor {
     }
 }
 
+impl std::str::FromStr for ExactMinor {
+    type Err = MoneyError;
+
+    /// Reads what [`Display`](std::fmt::Display) writes, and nothing else.
+    fn from_str(text: &str) -> Result<Self, MoneyError> {
+        let (negative, digits) = match text.strip_prefix('-') {
+            Some(rest) => (true, rest),
+            None => (false, text),
+        };
+        let (whole, rest) = digits.split_once('.').unwrap_or((digits, ""));
+        let parts = format!("{whole}{rest:0<7}")
+            .parse::<i128>()
+            .map_err(|_| MoneyError::NotAnAmount(text.chars().take(40).collect()))?;
+        let amount = Self(if negative { -parts } else { parts });
+        // One amount, one spelling.
+        if amount.to_string() == text {
+            Ok(amount)
+        } else {
+            Err(MoneyError::NotAnAmount(text.chars().take(40).collect()))
+        }
+    }
+}
+
 /// Plain decimal in minor units, no more digits than needed: `4657512.5`.
 impl std::fmt::Display for ExactMinor {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
@@ -226,6 +252,22 @@ mod tests {
             (1, "0.0000001"),
         ] {
             assert_eq!(ExactMinor::from_parts(parts).to_string(), shown);
+            assert_eq!(shown.parse(), Ok(ExactMinor::from_parts(parts)));
+        }
+        for bad in [
+            "",
+            "-",
+            ".5",
+            "1.",
+            "01",
+            "1.50",
+            "-0",
+            "+1",
+            "1e3",
+            "0.00000001",
+            "1.-5",
+        ] {
+            assert!(bad.parse::<ExactMinor>().is_err(), "{bad}");
         }
     }
 }

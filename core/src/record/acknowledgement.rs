@@ -1,0 +1,102 @@
+//! An acknowledgement: what arrived at the desk and what is wrong with it.
+//!
+//! A JWS, `typ` `combgate-acknowledgement`, signed by the desk. Only entries up to its `booked_to`
+//! count as handed over.
+
+use super::BRIEF_BYTES_AT_MOST;
+use super::digest::Digest;
+use super::json::{DocumentError, check_version, from_text, to_text};
+use super::jws::{Jws, JwsError, SignatureCheck, Typ, Unsigned};
+use super::key::{KeyId, PublicKey};
+use crate::units::{Code, Label};
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+
+const FORMAT: &str = "combgate-acknowledgement/1";
+
+/// The payload.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AcknowledgementV1 {
+    /// `combgate-acknowledgement/1`.
+    pub format: String,
+    /// Whose entries.
+    pub handset: KeyId,
+    /// When the desk booked them.
+    pub made_at: DateTime<FixedOffset>,
+    /// All entries up to this `seq` are booked.
+    pub booked_to: u64,
+    /// Hash of that entry.
+    pub head: Digest,
+    /// What the clerk questions.
+    pub questions: Vec<QuestionV1>,
+}
+
+/// One question.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct QuestionV1 {
+    /// Which entry.
+    pub seq: u64,
+    /// Code of the finding.
+    pub finding: Code,
+    /// The sentence.
+    pub sentence: Label,
+}
+
+/// An acknowledgement that is not taken.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum AcknowledgementError {
+    /// It cannot be read.
+    #[error(transparent)]
+    Document(#[from] DocumentError),
+    /// Form, desk or signature.
+    #[error(transparent)]
+    Jws(#[from] JwsError),
+    /// For another handset.
+    #[error(
+        "this acknowledgement is for handset {0}, not for this one: ask the office for your own"
+    )]
+    OtherHandset(KeyId),
+}
+
+/// An acknowledgement whose signature fits the pinned desk.
+#[derive(Debug, Clone)]
+pub struct Acknowledgement(AcknowledgementV1);
+
+impl Acknowledgement {
+    /// Reads an acknowledgement and checks signature, desk and addressee.
+    pub fn take(
+        compact: &str,
+        handset: KeyId,
+        desk: &PublicKey,
+        check: &dyn SignatureCheck,
+    ) -> Result<Self, AcknowledgementError> {
+        let jws = Jws::parse(compact.trim(), Typ::Acknowledgement, BRIEF_BYTES_AT_MOST)?;
+        jws.check(desk, check)?;
+        let payload: AcknowledgementV1 =
+            from_text("acknowledgement", jws.payload(), BRIEF_BYTES_AT_MOST)?;
+        check_version("acknowledgement", &payload.format, FORMAT)?;
+        if payload.handset != handset {
+            return Err(AcknowledgementError::OtherHandset(payload.handset));
+        }
+        Ok(Self(payload))
+    }
+
+    /// What it says.
+    pub const fn payload(&self) -> &AcknowledgementV1 {
+        &self.0
+    }
+}
+
+impl AcknowledgementV1 {
+    /// Prepares an acknowledgement for the desk to sign; `format` is set here.
+    pub fn unsigned(mut self, desk: KeyId) -> Result<Unsigned, DocumentError> {
+        FORMAT.clone_into(&mut self.format);
+        Unsigned::new(
+            Typ::Acknowledgement,
+            desk,
+            &to_text("acknowledgement", &self)?,
+        )
+    }
+}

@@ -1,0 +1,58 @@
+//! SHA-256 digests, written in base64url without padding.
+
+use base64::Engine;
+use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use serde::{Deserialize, Serialize};
+use sha2::Digest as _;
+
+/// A SHA-256 digest.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct Digest([u8; 32]);
+
+impl Digest {
+    /// What stands before the first entry of a journal.
+    pub const NONE: Self = Self([0; 32]);
+
+    /// Digest of bytes.
+    pub fn of(bytes: impl AsRef<[u8]>) -> Self {
+        Self(sha2::Sha256::digest(bytes).into())
+    }
+
+    /// The bytes.
+    pub const fn bytes(&self) -> &[u8; 32] {
+        &self.0
+    }
+}
+
+impl std::fmt::Display for Digest {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&URL_SAFE_NO_PAD.encode(self.0))
+    }
+}
+
+impl std::fmt::Debug for Digest {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{self}")
+    }
+}
+
+impl TryFrom<String> for Digest {
+    type Error = super::DocumentError;
+    fn try_from(text: String) -> Result<Self, Self::Error> {
+        decode_32(&text)
+            .map(Self)
+            .ok_or_else(|| Self::Error::malformed("digest", "not 43 characters of base64url"))
+    }
+}
+
+impl From<Digest> for String {
+    fn from(digest: Digest) -> Self {
+        digest.to_string()
+    }
+}
+
+/// Strict base64url of exactly 32 bytes.
+pub(super) fn decode_32(text: &str) -> Option<[u8; 32]> {
+    URL_SAFE_NO_PAD.decode(text).ok()?.try_into().ok()
+}

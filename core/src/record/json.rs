@@ -1,0 +1,86 @@
+//! Strict JSON: bounded, no unknown fields, no duplicate keys.
+//!
+//! The wire types deny unknown fields and hold no maps, so serde refuses a key that stands twice.
+
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+/// A document that cannot be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum DocumentError {
+    /// Too large to be what it says.
+    #[error("the {what} has {found} bytes, at most {limit} are read: ask for a smaller one")]
+    TooLarge {
+        /// Which document.
+        what: &'static str,
+        /// Its size.
+        found: usize,
+        /// The limit.
+        limit: usize,
+    },
+    /// Not what the format says.
+    #[error("the {what} is damaged or not of this kind ({detail}): ask for it again")]
+    Malformed {
+        /// Which document.
+        what: &'static str,
+        /// Where and why.
+        detail: String,
+    },
+    /// A version that this program does not know.
+    #[error(
+        "the {what} says it is '{found}' but '{expected}' is read here: update the program or ask for an older file"
+    )]
+    UnknownVersion {
+        /// Which document.
+        what: &'static str,
+        /// What it says.
+        found: String,
+        /// What is read.
+        expected: &'static str,
+    },
+}
+
+impl DocumentError {
+    pub(crate) fn malformed(what: &'static str, detail: impl std::fmt::Display) -> Self {
+        Self::Malformed {
+            what,
+            detail: detail.to_string(),
+        }
+    }
+}
+
+/// Reads a wire type strictly.
+pub fn from_text<T: DeserializeOwned>(
+    what: &'static str,
+    text: &str,
+    limit: usize,
+) -> Result<T, DocumentError> {
+    if text.len() > limit {
+        return Err(DocumentError::TooLarge {
+            what,
+            found: text.len(),
+            limit,
+        });
+    }
+    serde_json::from_str(text).map_err(|error| DocumentError::malformed(what, error))
+}
+
+/// Writes a wire type on one line.
+pub fn to_text<T: Serialize>(what: &'static str, value: &T) -> Result<String, DocumentError> {
+    serde_json::to_string(value).map_err(|error| DocumentError::malformed(what, error))
+}
+
+pub(crate) fn check_version(
+    what: &'static str,
+    found: &str,
+    expected: &'static str,
+) -> Result<(), DocumentError> {
+    if found == expected {
+        return Ok(());
+    }
+    Err(DocumentError::UnknownVersion {
+        what,
+        found: found.chars().take(40).collect(),
+        expected,
+    })
+}
