@@ -1,3 +1,5 @@
-//! The officer's phone page.
+//! The officer's phone page, started by the browser once the module is loaded.
 
-fn main() {}
+fn main() {
+    combgate_field::run();
+}

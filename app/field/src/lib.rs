@@ -1,0 +1,22 @@
+//! The officer's phone page.
+//!
+//! - [`platform`]: the browser, and the only modules that touch it.
+//! - [`route`]: which screen the address asks for.
+//! - [`shell`]: the frame around every screen, and what must stand before the first one.
+//! - [`screens`]: one module a screen. They call `combgate-core` and show what it says; no rule
+//!   about honey or money lives here.
+//! - [`speech`]: words in the language that is chosen.
+//! - [`trouble`]: what went wrong below, as a sentence.
+
+pub mod platform;
+pub mod route;
+pub mod screens;
+pub mod shell;
+pub mod speech;
+pub mod trouble;
+
+/// Puts the program on the page.
+pub fn run() {
+    console_error_panic_hook::set_once();
+    leptos::mount::mount_to_body(shell::App);
+}

@@ -1,0 +1,112 @@
+//! Work in progress, kept at every field so that a phone that dies gives it back.
+//!
+//! Kept in the browser's local storage, one draft a kind. A draft is a convenience and no
+//! record: it is given up when its receipt is stored.
+
+use super::window;
+use gloo_storage::{LocalStorage, Storage};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+/// What is being worked on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Opening the day.
+    DayOpening,
+    /// A delivery, from its member to its decision.
+    Delivery,
+    /// Closing the day.
+    DayClosing,
+}
+
+impl Kind {
+    const ALL: [Self; 3] = [Self::DayOpening, Self::Delivery, Self::DayClosing];
+
+    const fn key(self) -> &'static str {
+        match self {
+            Self::DayOpening => "combgate-draft-day-opening",
+            Self::Delivery => "combgate-draft-delivery",
+            Self::DayClosing => "combgate-draft-day-closing",
+        }
+    }
+}
+
+/// Why a draft could not be kept or given back.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum DraftError {
+    /// The browser keeps no data for this page.
+    #[error("this browser stores no data")]
+    Unavailable,
+    /// It was not kept, most likely for want of room.
+    #[error("the draft was not kept: {0}")]
+    NotKept(String),
+    /// What is kept cannot be read, as after a change of its shape. It stays where it is until
+    /// somebody gives it up.
+    #[error("the draft cannot be read: {0}")]
+    Unreadable(String),
+}
+
+/// Keeps a draft over the one before it.
+///
+/// # Errors
+/// [`DraftError::Unavailable`], [`DraftError::NotKept`]: tell the person, since what they typed
+/// is now on the screen alone.
+pub fn save(kind: Kind, draft: &impl Serialize) -> Result<(), DraftError> {
+    available()?;
+    LocalStorage::set(kind.key(), draft).map_err(|error| DraftError::NotKept(error.to_string()))
+}
+
+/// Gives back the draft, if there is one.
+///
+/// # Errors
+/// [`DraftError::Unavailable`], [`DraftError::Unreadable`].
+pub fn load<T: DeserializeOwned>(kind: Kind) -> Result<Option<T>, DraftError> {
+    if !is_open(kind)? {
+        return Ok(None);
+    }
+    LocalStorage::get(kind.key())
+        .map(Some)
+        .map_err(|error| DraftError::Unreadable(error.to_string()))
+}
+
+/// Gives a draft up.
+///
+/// # Errors
+/// [`DraftError::Unavailable`].
+pub fn discard(kind: Kind) -> Result<(), DraftError> {
+    available()?;
+    LocalStorage::delete(kind.key());
+    Ok(())
+}
+
+/// Whether there is a draft of this kind, readable or not.
+///
+/// # Errors
+/// [`DraftError::Unavailable`].
+pub fn is_open(kind: Kind) -> Result<bool, DraftError> {
+    let kept = available()?
+        .get_item(kind.key())
+        .map_err(|_| DraftError::Unavailable)?;
+    Ok(kept.is_some())
+}
+
+/// Whether anything at all is in progress. Then the program must not be switched to a new build.
+///
+/// # Errors
+/// [`DraftError::Unavailable`].
+pub fn any_open() -> Result<bool, DraftError> {
+    for kind in Kind::ALL {
+        if is_open(kind)? {
+            return Ok(true);
+        }
+    }
+    Ok(false)
+}
+
+/// The library panics where local storage is switched off, so that is asked first.
+pub(super) fn available() -> Result<web_sys::Storage, DraftError> {
+    window()
+        .ok()
+        .and_then(|window| window.local_storage().ok().flatten())
+        .ok_or(DraftError::Unavailable)
+}

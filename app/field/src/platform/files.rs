@@ -1,0 +1,112 @@
+//! Files in and out: the road that works without any network.
+
+use super::{thrown, window};
+use wasm_bindgen::prelude::*;
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{Blob, BlobPropertyBag, File, HtmlAnchorElement, HtmlInputElement, Url};
+
+/// How long the browser gets to take a download before its data is let go.
+const DOWNLOAD_GRACE_MS: i32 = 60_000;
+
+/// Why a file was not read or not given out.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum FileError {
+    /// More than was asked for; it was not read.
+    #[error("the file has {size} bytes, at most {limit} are read")]
+    TooLarge {
+        /// Size in bytes.
+        size: u64,
+        /// The most that is read, in bytes.
+        limit: u64,
+    },
+    /// Its bytes are no UTF-8.
+    #[error("the file is not UTF-8 text")]
+    NotText,
+    /// The browser refused, in its own words.
+    #[error("the browser could not handle the file: {0}")]
+    Failed(String),
+}
+
+/// The file that somebody chose, from the `change` event of an `<input type="file">`. The input
+/// is emptied, so that choosing the same file again is noticed too.
+pub fn chosen(event: &web_sys::Event) -> Option<File> {
+    let input: HtmlInputElement = event.target()?.dyn_into().ok()?;
+    let file = input.files()?.get(0)?;
+    input.set_value("");
+    Some(file)
+}
+
+/// Reads a file of at most `limit` bytes as text. Its size is looked at before its content is.
+///
+/// # Errors
+/// See [`FileError`].
+pub async fn read_text(file: &File, limit: u64) -> Result<String, FileError> {
+    let size = bytes(file.size());
+    if size > limit {
+        return Err(FileError::TooLarge { size, limit });
+    }
+    let buffer = JsFuture::from(file.array_buffer()).await.map_err(failed)?;
+    String::from_utf8(js_sys::Uint8Array::new(&buffer).to_vec()).map_err(|_| FileError::NotText)
+}
+
+/// Hands text to the browser as a download named `name`.
+///
+/// # Errors
+/// [`FileError::Failed`]. The browser does not say whether the person kept the file.
+pub fn download(name: &str, media_type: &str, text: &str) -> Result<(), FileError> {
+    let no_window = |_| FileError::Failed("no window".to_owned());
+    let window = window().map_err(no_window)?;
+    let document = window
+        .document()
+        .ok_or_else(|| FileError::Failed("no document".to_owned()))?;
+    let body = document
+        .body()
+        .ok_or_else(|| FileError::Failed("no page".to_owned()))?;
+
+    let options = BlobPropertyBag::new();
+    options.set_type(media_type);
+    let blob = Blob::new_with_str_sequence_and_options(
+        &js_sys::Array::of1(&JsValue::from_str(text)),
+        &options,
+    )
+    .map_err(failed)?;
+    let address = Url::create_object_url_with_blob(&blob).map_err(failed)?;
+
+    let link: HtmlAnchorElement = document
+        .create_element("a")
+        .map_err(failed)?
+        .dyn_into()
+        .map_err(|_| FileError::Failed("no link".to_owned()))?;
+    link.set_href(&address);
+    link.set_download(name);
+    link.set_hidden(true);
+    body.append_child(&link).map_err(failed)?;
+    link.click();
+    link.remove();
+
+    let let_go = Closure::once_into_js(move || {
+        let _ = Url::revoke_object_url(&address);
+    });
+    window
+        .set_timeout_with_callback_and_timeout_and_arguments_0(
+            let_go.unchecked_ref(),
+            DOWNLOAD_GRACE_MS,
+        )
+        .map_err(failed)?;
+    Ok(())
+}
+
+/// A size as the browser gives it: a whole number, never negative (File API, `Blob.size`).
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "whole and positive"
+)]
+fn bytes(size: f64) -> u64 {
+    size as u64
+}
+
+#[expect(clippy::needless_pass_by_value, reason = "shaped for map_err")]
+fn failed(problem: JsValue) -> FileError {
+    FileError::Failed(thrown(&problem))
+}

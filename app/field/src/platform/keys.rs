@@ -1,0 +1,162 @@
+//! The handset's key: ECDSA P-256 made by the browser and never seen by the program.
+//!
+//! The private half cannot be exported, not even by us; it lives in the database as the
+//! browser's own key object. A lost key is a new enrolment, never a copy.
+
+use super::database::{self, Database, KEYS, StoreError};
+use super::{member, thrown, window};
+use indexed_db_futures::prelude::*;
+use wasm_bindgen::prelude::*;
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{CryptoKey, SubtleCrypto};
+
+const HANDSET: &str = "handset";
+
+/// Why there is no key or no signature.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum KeyError {
+    /// The browser offers no cryptography here: too old, or the page has no secure address.
+    #[error("this browser offers no cryptography on this page")]
+    Unsupported,
+    /// The browser refused, in its own words.
+    #[error("the browser's cryptography failed: {0}")]
+    Failed(String),
+    /// The key could not be stored or read.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}
+
+/// The public half as a JSON Web Key (RFC 7517): `{"kty":"EC","crv":"P-256","x":…,"y":…}`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PublicJwk {
+    /// X coordinate, 32 bytes, base64url without padding.
+    pub x: String,
+    /// Y coordinate, 32 bytes, base64url without padding.
+    pub y: String,
+}
+
+/// The handset's key.
+#[derive(Debug, Clone)]
+pub struct HandsetKey {
+    private: CryptoKey,
+    public: PublicJwk,
+}
+
+impl HandsetKey {
+    /// The key of this handset, or none before enrolment.
+    ///
+    /// # Errors
+    /// See [`KeyError`].
+    pub async fn load(database: &Database) -> Result<Option<Self>, KeyError> {
+        let transaction = database.read([KEYS])?;
+        let store = transaction.object_store(KEYS).map_err(StoreError::from)?;
+        let pair: Option<JsValue> = store.get(HANDSET).await.map_err(StoreError::from)?;
+        drop(store);
+        drop(transaction);
+        match pair {
+            Some(pair) => Self::of_pair(&pair).await.map(Some),
+            None => Ok(None),
+        }
+    }
+
+    /// Makes and stores the key of this handset. If there is one already, that one is returned:
+    /// a key that has signed entries is never replaced.
+    ///
+    /// # Errors
+    /// See [`KeyError`]; then no key was stored.
+    pub async fn create(database: &Database) -> Result<Self, KeyError> {
+        if let Some(key) = Self::load(database).await? {
+            return Ok(key);
+        }
+        let algorithm = ecdsa(&[("namedCurve", "P-256")])?;
+        let usages = js_sys::Array::of2(&"sign".into(), &"verify".into());
+        let extractable = false;
+        let pair = subtle()?
+            .generate_key_with_object(&algorithm, extractable, &usages)
+            .map_err(failed)?;
+        let pair = JsFuture::from(pair).await.map_err(failed)?;
+        let key = Self::of_pair(&pair).await?;
+
+        let transaction = database.change([KEYS])?;
+        let store = transaction.object_store(KEYS).map_err(StoreError::from)?;
+        store
+            .add(pair)
+            .with_key(HANDSET)
+            .await
+            .map_err(StoreError::from)?;
+        drop(store);
+        database::keep(transaction).await?;
+        Ok(key)
+    }
+
+    /// Signs bytes with ES256 (ECDSA P-256, SHA-256): r then s, 32 bytes each, which is what a
+    /// JWS carries (RFC 7518, section 3.4).
+    ///
+    /// # Errors
+    /// See [`KeyError`].
+    pub async fn sign(&self, bytes: &[u8]) -> Result<[u8; 64], KeyError> {
+        let algorithm = ecdsa(&[("hash", "SHA-256")])?;
+        let signature = subtle()?
+            .sign_with_object_and_js_u8_array(
+                &algorithm,
+                &self.private,
+                &js_sys::Uint8Array::from(bytes),
+            )
+            .map_err(failed)?;
+        let signature = JsFuture::from(signature).await.map_err(failed)?;
+        let signature = js_sys::Uint8Array::new(&signature).to_vec();
+        <[u8; 64]>::try_from(signature)
+            .map_err(|other| KeyError::Failed(format!("a signature of {} bytes", other.len())))
+    }
+
+    /// The public half.
+    pub const fn public(&self) -> &PublicJwk {
+        &self.public
+    }
+
+    async fn of_pair(pair: &JsValue) -> Result<Self, KeyError> {
+        let half = |name: &str| -> Result<CryptoKey, KeyError> {
+            member(pair, name)
+                .and_then(|key| key.dyn_into().ok())
+                .ok_or_else(|| KeyError::Failed(format!("the stored key has no {name}")))
+        };
+        let public = half("publicKey")?;
+        let jwk = subtle()?.export_key("jwk", &public).map_err(failed)?;
+        let jwk = JsFuture::from(jwk).await.map_err(failed)?;
+        let coordinate = |name: &str| -> Result<String, KeyError> {
+            member(&jwk, name)
+                .and_then(|value| value.as_string())
+                .ok_or_else(|| KeyError::Failed(format!("the public key has no {name}")))
+        };
+        let public = PublicJwk {
+            x: coordinate("x")?,
+            y: coordinate("y")?,
+        };
+        Ok(Self {
+            private: half("privateKey")?,
+            public,
+        })
+    }
+}
+
+fn subtle() -> Result<SubtleCrypto, KeyError> {
+    let window = window().map_err(|_| KeyError::Unsupported)?;
+    // `crypto.subtle` is missing, not only useless, where the address is not secure.
+    member(&window, "crypto")
+        .and_then(|crypto| member(&crypto, "subtle"))
+        .map(JsCast::unchecked_into)
+        .ok_or(KeyError::Unsupported)
+}
+
+fn ecdsa(parameters: &[(&str, &str)]) -> Result<js_sys::Object, KeyError> {
+    let algorithm = js_sys::Object::new();
+    for (name, value) in [("name", "ECDSA")].iter().chain(parameters) {
+        js_sys::Reflect::set(&algorithm, &(*name).into(), &(*value).into()).map_err(failed)?;
+    }
+    Ok(algorithm)
+}
+
+#[expect(clippy::needless_pass_by_value, reason = "shaped for map_err")]
+fn failed(problem: JsValue) -> KeyError {
+    KeyError::Failed(thrown(&problem))
+}

@@ -1,0 +1,37 @@
+//! The few things about the page itself that a program has to say for readers of all kinds.
+
+use super::window;
+use wasm_bindgen::JsCast;
+
+/// Tells the browser, screen readers and the speech voice which language the page is in.
+pub fn set_language(code: &str) {
+    if let Some(root) = document().and_then(|document| document.document_element()) {
+        let _ = root.set_attribute("lang", code);
+    }
+}
+
+/// Names the page in the tab, in the history and to a screen reader.
+pub fn set_title(title: &str) {
+    if let Some(document) = document() {
+        document.set_title(title);
+    }
+}
+
+/// Brings reader and screen reader to the top of a new screen: its heading gets the focus.
+pub fn focus_heading() {
+    let heading = document().and_then(|document| document.query_selector("main h1").ok().flatten());
+    if let Some(heading) =
+        heading.and_then(|heading| heading.dyn_into::<web_sys::HtmlElement>().ok())
+    {
+        // A heading takes the focus only when it is told that it may.
+        heading.set_tab_index(-1);
+        let _ = heading.focus();
+    }
+    if let Ok(window) = window() {
+        window.scroll_to_with_x_and_y(0.0, 0.0);
+    }
+}
+
+fn document() -> Option<web_sys::Document> {
+    window().ok()?.document()
+}

@@ -1,0 +1,31 @@
+//! What the officer likes, as far as losing it would not matter.
+
+use super::{drafts, window};
+use combgate_ui::words::Language;
+use gloo_storage::{LocalStorage, Storage};
+
+const LANGUAGE: &str = "combgate-language";
+
+/// The language chosen on this phone, else the first of the browser's that there is a file for,
+/// else English.
+pub fn language() -> Language {
+    let chosen = drafts::available()
+        .ok()
+        .and_then(|_| LocalStorage::get::<String>(LANGUAGE).ok())
+        .and_then(|tag| Language::from_tag(&tag));
+    chosen.or_else(asked_for).unwrap_or(Language::En)
+}
+
+/// Remembers the language. Where nothing can be stored it holds until the page is closed.
+pub fn remember_language(language: Language) {
+    if drafts::available().is_ok() {
+        let _ = LocalStorage::set(LANGUAGE, language.code());
+    }
+}
+
+fn asked_for() -> Option<Language> {
+    let tags = window().ok()?.navigator().languages();
+    tags.iter()
+        .filter_map(|tag| tag.as_string())
+        .find_map(|tag| Language::from_tag(&tag))
+}

@@ -1,0 +1,72 @@
+//! The few things besides the journal that must outlive a restart: documents from the desk as
+//! they were received, and what was handed over. Each is one text under one name; core reads
+//! and verifies it again after every start.
+
+use super::database::{self, Database, STATE, StoreError};
+use indexed_db_futures::prelude::*;
+
+/// What is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Slot {
+    /// Name and code of this handset, chosen at enrolment.
+    Handset,
+    /// The desk's public key, pinned at enrolment.
+    DeskKey,
+    /// The brief in force, as received.
+    Brief,
+    /// The last acknowledgement, as received.
+    Acknowledgement,
+    /// Record of the bundle that ended with this place in the journal.
+    Bundle(u32),
+}
+
+impl Slot {
+    fn key(self) -> String {
+        match self {
+            Self::Handset => "handset".to_owned(),
+            Self::DeskKey => "desk-key".to_owned(),
+            Self::Brief => "brief".to_owned(),
+            Self::Acknowledgement => "acknowledgement".to_owned(),
+            // Ten digits, so that keys sort as numbers do.
+            Self::Bundle(last) => format!("bundle-{last:010}"),
+        }
+    }
+}
+
+/// Reads a slot; `None` if it is empty.
+///
+/// # Errors
+/// See [`StoreError`].
+pub async fn read(database: &Database, slot: Slot) -> Result<Option<String>, StoreError> {
+    let transaction = database.read([STATE])?;
+    let store = transaction.object_store(STATE)?;
+    Ok(store.get(slot.key()).await?)
+}
+
+/// Writes a slot over what was there, and returns once it is stored for good.
+///
+/// # Errors
+/// See [`StoreError`]; then the slot still holds what it held.
+pub async fn write(database: &Database, slot: Slot, text: &str) -> Result<(), StoreError> {
+    let transaction = database.change([STATE])?;
+    transaction
+        .object_store(STATE)?
+        .put(text)
+        .with_key(slot.key())
+        .await?;
+    database::keep(transaction).await
+}
+
+/// The records of all bundles, oldest first.
+///
+/// # Errors
+/// See [`StoreError`].
+pub async fn bundles(database: &Database) -> Result<Vec<String>, StoreError> {
+    let transaction = database.read([STATE])?;
+    let store = transaction.object_store(STATE)?;
+    let records = store
+        .get_all::<String>()
+        .with_query::<String, _>(Slot::Bundle(0).key()..=Slot::Bundle(u32::MAX).key())
+        .await?;
+    Ok(records.collect::<Result<_, _>>()?)
+}

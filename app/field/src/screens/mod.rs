@@ -1,0 +1,10 @@
+//! One module a screen. A screen asks, shows and calls; what is right or wrong about a delivery
+//! it learns from `combgate-core`, and what went wrong in the browser from [`crate::trouble`].
+
+pub mod brief;
+pub mod close_day;
+pub mod open_day;
+pub mod purchase;
+pub mod receipt;
+pub mod start;
+pub mod today;

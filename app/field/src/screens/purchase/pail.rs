@@ -1,0 +1,7 @@
+//! The container: number, tare, seal.
+
+use leptos::prelude::*;
+
+/// The step.
+#[component]
+pub fn Pail() -> impl IntoView {}

@@ -1,0 +1,7 @@
+//! Gross, tare, net.
+
+use leptos::prelude::*;
+
+/// The step.
+#[component]
+pub fn Weight() -> impl IntoView {}

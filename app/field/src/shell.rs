@@ -1,0 +1,234 @@
+//! The frame around every screen, and what must stand before the first one is shown: the right
+//! to be the one tab that works, an open database, a journal that is whole.
+
+use crate::platform::database::{Database, StoreError};
+use crate::platform::journal::{Journal, JournalError};
+use crate::platform::locks::{LockError, Tab};
+use crate::platform::release::{self, Builds};
+use crate::platform::{address, drafts, page, space};
+use crate::route::Route;
+use crate::screens;
+use crate::speech::{choose, fill, language, say};
+use crate::{speech, trouble};
+use combgate_ui::words::{Language, Phrase, Word, text};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+/// What every screen works with. Get it with [`phone`].
+#[derive(Debug)]
+pub struct Phone {
+    /// The open database.
+    pub database: Database,
+    /// The journal in it.
+    pub journal: Journal,
+    #[expect(dead_code, reason = "held for as long as the page is open")]
+    tab: Tab,
+}
+
+/// A handle to the [`Phone`], cheap to copy into event handlers: `phone.with_value(|phone| …)`.
+pub type PhoneHandle = StoredValue<Phone, LocalStorage>;
+
+/// The phone behind the screens. Every view inside the frame has one.
+pub fn phone() -> PhoneHandle {
+    expect_context()
+}
+
+/// How far the start has come.
+#[derive(Clone, Copy)]
+enum Start {
+    Starting,
+    OtherTab,
+    Failed(Word),
+    Ready(PhoneHandle),
+}
+
+/// The whole program.
+#[component]
+pub fn App() -> impl IntoView {
+    speech::provide();
+    let route = RwSignal::new(Route::parse(&address::hash()));
+    address::on_change(move |hash| route.set(Route::parse(&hash)));
+    let start = RwSignal::new(Start::Starting);
+    spawn_local(async move {
+        let outcome = prepare(move || start.set(Start::OtherTab)).await;
+        start.set(match outcome {
+            Ok(phone) => Start::Ready(StoredValue::new_local(phone)),
+            Err(word) => Start::Failed(word),
+        });
+    });
+    let name_page = move || page::set_title(text(language(), route.read().title()));
+    Effect::new(move |_| name_page());
+
+    view! {
+        <div class="frame">
+            <header class="top">
+                <p class="top-name">{say(Word::AppName)}</p>
+                <LanguageChoice/>
+            </header>
+            <main>
+                {move || match start.get() {
+                    Start::Starting => view! { <p>{say(Word::AppStarting)}</p> }.into_any(),
+                    Start::OtherTab => view! { <Trouble word=Word::AppOtherTab/> }.into_any(),
+                    Start::Failed(word) => view! { <Trouble word/> }.into_any(),
+                    Start::Ready(phone) => {
+                        provide_context(phone);
+                        view! { <Update route/> <Screen route/> }.into_any()
+                    }
+                }}
+            </main>
+            <Show when=move || matches!(start.get(), Start::Ready(_))>
+                <Places route/>
+            </Show>
+        </div>
+    }
+}
+
+/// Gets everything ready, in the order that keeps two tabs from meeting in the database.
+async fn prepare(other_tab: impl FnOnce()) -> Result<Phone, Word> {
+    let tab = match Tab::take().await {
+        Err(LockError::Busy) => {
+            other_tab();
+            Tab::wait().await
+        }
+        taken => taken,
+    };
+    let tab = tab.map_err(|error| trouble::of_lock(&error))?;
+    let database = Database::open()
+        .await
+        .map_err(|error: StoreError| trouble::of_store(&error))?;
+    let journal = Journal::open(&database)
+        .await
+        .map_err(|error: JournalError| trouble::of_journal(&error))?;
+    // Neither holds up the first screen: without them the page works, only less safely, and
+    // the start screen says so.
+    spawn_local(async {
+        space::ask_to_persist().await;
+    });
+    spawn_local(async {
+        if let Err(error) = release::register().await {
+            leptos::logging::warn!("{error}");
+        }
+    });
+    Ok(Phone {
+        database,
+        journal,
+        tab,
+    })
+}
+
+/// The screen that the address asks for.
+#[component]
+fn Screen(route: RwSignal<Route>) -> impl IntoView {
+    // The first screen leaves the focus alone; later ones are announced by their heading.
+    Effect::new(move |shown_before: Option<()>| {
+        route.track();
+        if shown_before.is_some() {
+            request_animation_frame(page::focus_heading);
+        }
+    });
+    move || match route.get() {
+        Route::Start => screens::start::Start().into_any(),
+        Route::Brief => screens::brief::Brief().into_any(),
+        Route::OpenDay => screens::open_day::OpenDay().into_any(),
+        Route::Purchase(step) => view! { <screens::purchase::Purchase step/> }.into_any(),
+        Route::Receipt(seq) => view! { <screens::receipt::Receipt seq/> }.into_any(),
+        Route::Today => screens::today::Today().into_any(),
+        Route::CloseDay => screens::close_day::CloseDay().into_any(),
+        Route::Unknown => view! { <Trouble word=Word::AppNotFound/> }.into_any(),
+    }
+}
+
+/// A screen that can only say what is wrong.
+#[component]
+pub fn Trouble(
+    /// What to say.
+    word: Word,
+) -> impl IntoView {
+    view! {
+        <h1>{say(Word::ErrorTitle)}</h1>
+        <p class="notice trouble" role="alert">{say(word)}</p>
+    }
+}
+
+/// The list of places.
+#[component]
+fn Places(route: RwSignal<Route>) -> impl IntoView {
+    let links = Route::PLACES.map(|place| {
+        let href = place.href();
+        let name = say(place.place());
+        let current = move || route.read().is_in_place(&place).then_some("page");
+        view! { <li><a href=href aria-current=current>{name}</a></li> }
+    });
+    view! {
+        <nav class="places" aria-label=say(Word::NavMain)>
+            <ul>{links.into_iter().collect_view()}</ul>
+        </nav>
+    }
+}
+
+/// The languages by their own names.
+#[component]
+fn LanguageChoice() -> impl IntoView {
+    let options = Language::ALL.map(|each| {
+        view! {
+            <option value=each.code() lang=each.code() selected=move || language() == each>
+                {each.own_name()}
+            </option>
+        }
+    });
+    let changed = move |event| {
+        if let Some(language) = Language::from_tag(&event_target_value(&event)) {
+            choose(language);
+        }
+    };
+    view! {
+        <div class="language">
+            <label for="language">{say(Word::LanguageChoose)}</label>
+            <select id="language" on:change=changed>{options.into_iter().collect_view()}</select>
+        </div>
+    }
+}
+
+/// Offers a newer build once one is stored, and lets nobody change over an open draft.
+#[component]
+fn Update(route: RwSignal<Route>) -> impl IntoView {
+    let builds = RwSignal::new(None::<Builds>);
+    let draft_open = RwSignal::new(false);
+    // Looked at on every change of screen: a build may arrive while the page is open all day.
+    Effect::new(move |_| {
+        route.track();
+        draft_open.set(drafts::any_open().unwrap_or(true));
+        spawn_local(async move { builds.set(release::builds().await.ok()) });
+    });
+    let newer = move || {
+        builds
+            .get()
+            .filter(Builds::has_newer)
+            .map(|builds| builds.newest)
+    };
+    let switch = move |_| {
+        spawn_local(async move {
+            if release::switch().await.is_err() {
+                draft_open.set(drafts::any_open().unwrap_or(true));
+            }
+        });
+    };
+    move || {
+        newer().map(|version| {
+            view! {
+                <div class="notice" role="status">
+                    <p>
+                        {say(Word::UpdateOffered)} " "
+                        {move || fill(Phrase::AppVersion { version: &version })}
+                    </p>
+                    <Show
+                        when=move || !draft_open.get()
+                        fallback=|| view! { <p>{say(Word::UpdateAfterDraft)}</p> }
+                    >
+                        <button type="button" on:click=switch>{say(Word::UpdateSwitch)}</button>
+                    </Show>
+                </div>
+            }
+        })
+    }
+}

@@ -1,0 +1,86 @@
+//! What went wrong below, as a sentence that says what to do.
+
+use crate::platform::database::StoreError;
+use crate::platform::drafts::DraftError;
+use crate::platform::files::FileError;
+use crate::platform::journal::JournalError;
+use crate::platform::keys::KeyError;
+use crate::platform::locks::LockError;
+use crate::speech::{fill, language};
+use combgate_ui::figures::{self, Unreadable};
+use combgate_ui::words::{Phrase, Word, text};
+
+/// The sentence for a failure of the store.
+pub const fn of_store(error: &StoreError) -> Word {
+    match error {
+        StoreError::Unavailable(_) => Word::ErrorNoStorage,
+        StoreError::Newer => Word::ErrorStorageNewer,
+        StoreError::Full => Word::ErrorStorageFull,
+        StoreError::Taken | StoreError::Failed(_) => Word::ErrorStorageFailed,
+    }
+}
+
+/// The sentence for a failure of the journal.
+pub const fn of_journal(error: &JournalError) -> Word {
+    match error {
+        JournalError::Store(error) => of_store(error),
+        JournalError::NotNext { .. } => Word::ErrorJournalMoved,
+        JournalError::Gap { .. } => Word::ErrorJournalBroken,
+        JournalError::AlreadyIssued => Word::ReceiptAlready,
+    }
+}
+
+/// The sentence for a lock that was not got.
+pub const fn of_lock(error: &LockError) -> Word {
+    match error {
+        LockError::Unsupported => Word::ErrorNoStorage,
+        LockError::Busy => Word::ErrorBusy,
+    }
+}
+
+/// The sentence for a failure of the key.
+pub const fn of_key(error: &KeyError) -> Word {
+    match error {
+        KeyError::Unsupported | KeyError::Failed(_) => Word::ErrorKeyFailed,
+        KeyError::Store(error) => of_store(error),
+    }
+}
+
+/// The sentence for a draft that was not kept.
+pub const fn of_draft(error: &DraftError) -> Word {
+    match error {
+        DraftError::Unavailable => Word::ErrorNoStorage,
+        DraftError::NotKept(_) | DraftError::Unreadable(_) => Word::ErrorDraftUnsaved,
+    }
+}
+
+/// The sentence for a file that was not read.
+pub fn of_file(error: &FileError) -> String {
+    match error {
+        FileError::TooLarge { limit, .. } => {
+            let megabytes = megabytes(*limit);
+            fill(Phrase::ErrorFileTooLarge { limit: &megabytes })
+        }
+        FileError::NotText => text(language(), Word::ErrorFileNotText).to_owned(),
+        FileError::Failed(_) => text(language(), Word::ErrorFileFailed).to_owned(),
+    }
+}
+
+/// The sentence for a typed figure that was not read, in a unit of `places` decimals.
+pub fn of_figure(error: Unreadable, places: usize) -> String {
+    let word = match error {
+        Unreadable::Empty => Word::FigureEmpty,
+        Unreadable::NotAFigure => Word::FigureNotAFigure,
+        Unreadable::TooManyDecimals => {
+            let places = places.to_string();
+            return fill(Phrase::FigureTooManyDecimals { places: &places });
+        }
+        Unreadable::TooLarge => Word::FigureTooLarge,
+    };
+    text(language(), word).to_owned()
+}
+
+/// Bytes in megabytes of 1,000,000 (SI), to one decimal, rounded down.
+pub fn megabytes(bytes: u64) -> String {
+    figures::decimal(i64::try_from(bytes / 100_000).unwrap_or(i64::MAX), 1, 0)
+}
