@@ -7,14 +7,12 @@ use super::again::{Paper, check_member, check_replaced, check_settlement, check_
 use super::finding::{Finding, FindingKind};
 use crate::intake::{Decision, ScaleCheck, Terms};
 use crate::record::{
-    CancellationV1, DayClosedV1, DayOpenedV1, DeliveryV1, EntryBody, Keeper, MarkV1, Means,
-    MemberV1, ParsedEntry, PaymentV1, ReceiptNumber, ReceiptV1, RefractometerV1, SlipV1,
-    TermsRefV1, WeighingScaleV1,
+    CancellationV1, DayClosedV1, DayOpenedV1, DeliveryV1, EntryBody, MarkV1, MemberV1, ParsedEntry,
+    PaymentV1, ReceiptNumber, ReceiptV1, SlipV1, Standing, TermsRefV1,
 };
 use crate::units::Code;
-use chrono::{DateTime, FixedOffset, NaiveDate};
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
 use std::sync::Arc;
 use uuid::Uuid;
 
@@ -25,8 +23,6 @@ pub struct ReceiptFacts {
     pub net_g: i64,
     /// Payable, minor units.
     pub payable_minor: i64,
-    /// Paid on the receipt itself, minor units.
-    pub paid_at_once_minor: i64,
     /// Paid in all so far, minor units.
     pub paid_minor: i64,
     /// Pails filled.
@@ -51,42 +47,24 @@ pub trait Books {
 #[serde(deny_unknown_fields)]
 pub struct ReviewState {
     handset: Code,
-    last_at: Option<DateTime<FixedOffset>>,
-    last_running: u32,
-    open: Option<OpenDay>,
-    closed: BTreeSet<NaiveDate>,
-}
-
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct OpenDay {
-    day: NaiveDate,
-    scale: Option<WeighingScaleV1>,
-    refractometer: Option<RefractometerV1>,
-    cash_minor: i64,
-    full_pails: u64,
-    deliveries: BTreeSet<Uuid>,
+    standing: Standing,
 }
 
 impl ReviewState {
     /// A handset, by its code, before its first entry.
-    pub const fn new(handset: Code) -> Self {
+    pub fn new(handset: Code) -> Self {
         Self {
             handset,
-            last_at: None,
-            last_running: 0,
-            open: None,
-            closed: BTreeSet::new(),
+            standing: Standing::default(),
         }
     }
 
     /// Reviews the next entry and remembers what it did.
     pub fn review(&mut self, entry: &ParsedEntry, books: &dyn Books) -> Vec<Finding> {
         let mut kinds = Vec::new();
-        if self.last_at.is_some_and(|last| entry.at() < last) {
+        if self.standing.last_at.is_some_and(|last| entry.at() < last) {
             kinds.push(FindingKind::ClockBack);
         }
-        self.last_at = Some(entry.at());
         match entry.body() {
             EntryBody::Enrolled(_) => {
                 if entry.seq() != 1 {
@@ -114,6 +92,7 @@ impl ReviewState {
             }
             EntryBody::DayClosed(closed) => self.close_day(closed, &mut kinds),
         }
+        self.standing.note(entry);
         let number = number_of(entry.body());
         kinds
             .into_iter()
@@ -125,34 +104,27 @@ impl ReviewState {
             .collect()
     }
 
-    fn open_day(&mut self, opened: &DayOpenedV1, kinds: &mut Vec<FindingKind>) {
-        if self.closed.contains(&opened.day) {
+    fn open_day(&self, opened: &DayOpenedV1, kinds: &mut Vec<FindingKind>) {
+        if self.standing.closed.contains(&opened.day) {
             kinds.push(FindingKind::DayAlreadyClosed { day: opened.day });
         }
-        if let Some(open) = &self.open {
+        if let Some(open) = &self.standing.open {
             kinds.push(FindingKind::DayNotClosed { day: open.day });
         }
-        let scale = opened.weighing_scale();
-        if let Some(scale) = scale.filter(|scale| scale.check != ScaleCheck::Passed) {
+        if let Some(scale) = opened.weighing_scale()
+            && scale.check != ScaleCheck::Passed
+        {
             kinds.push(FindingKind::ScaleUnproven { check: scale.check });
         }
         let refractometer = opened.refractometer_as_checked();
         if refractometer.is_some_and(|instrument| instrument.offset.is_none()) {
             kinds.push(FindingKind::RefractometerUnchecked);
         }
-        self.open = Some(OpenDay {
-            day: opened.day,
-            scale,
-            refractometer,
-            cash_minor: opened.float_minor,
-            full_pails: 0,
-            deliveries: BTreeSet::new(),
-        });
     }
 
-    fn close_day(&mut self, closed: &DayClosedV1, kinds: &mut Vec<FindingKind>) {
+    fn close_day(&self, closed: &DayClosedV1, kinds: &mut Vec<FindingKind>) {
         self.check_day(closed.day, kinds);
-        if let Some(open) = self.open.take() {
+        if let Some(open) = &self.standing.open {
             if closed.cash_minor != open.cash_minor {
                 kinds.push(FindingKind::CashDiffers {
                     expected: open.cash_minor,
@@ -171,36 +143,41 @@ impl ReviewState {
                 words: words.clone(),
             });
         }
-        self.closed.insert(closed.day);
     }
 
     fn check_day(&self, day: NaiveDate, kinds: &mut Vec<FindingKind>) {
-        if self.closed.contains(&day) {
+        if self.standing.closed.contains(&day) {
             kinds.push(FindingKind::DayAlreadyClosed { day });
-        } else if self.open.as_ref().is_none_or(|open| open.day != day) {
+        } else if self
+            .standing
+            .open
+            .as_ref()
+            .is_none_or(|open| open.day != day)
+        {
             kinds.push(FindingKind::DayNotOpen { day });
         }
     }
 
-    fn check_number(&mut self, number: &ReceiptNumber, kinds: &mut Vec<FindingKind>) {
+    fn check_number(&self, number: &ReceiptNumber, kinds: &mut Vec<FindingKind>) {
         if *number.handset() != self.handset {
             kinds.push(FindingKind::OtherSeries {
                 own: self.handset.clone(),
             });
             return;
         }
-        let last = self.last_running;
+        let last = self.standing.last_running;
         if number.running() <= last {
             kinds.push(FindingKind::NumberTwice { last });
         } else if number.running() > last + 1 {
             kinds.push(FindingKind::NumberGap { last });
         }
-        self.last_running = last.max(number.running());
     }
 
-    fn check_delivery(&mut self, id: Uuid, delivery: &DeliveryV1, kinds: &mut Vec<FindingKind>) {
-        let Some(open) = &mut self.open else { return };
-        if !open.deliveries.insert(id) {
+    fn check_delivery(&self, id: Uuid, delivery: &DeliveryV1, kinds: &mut Vec<FindingKind>) {
+        let Some(open) = &self.standing.open else {
+            return;
+        };
+        if open.deliveries.contains(&id) {
             kinds.push(FindingKind::DeliveryTwice);
         }
         if delivery.scale.is_some() && delivery.scale != open.scale {
@@ -215,12 +192,7 @@ impl ReviewState {
         }
     }
 
-    fn review_receipt(
-        &mut self,
-        receipt: &ReceiptV1,
-        books: &dyn Books,
-        kinds: &mut Vec<FindingKind>,
-    ) {
+    fn review_receipt(&self, receipt: &ReceiptV1, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
         self.check_number(&receipt.number, kinds);
         self.check_day(receipt.day, kinds);
         self.check_delivery(receipt.delivery_id, &receipt.delivery, kinds);
@@ -257,17 +229,9 @@ impl ReviewState {
         if let Some(replaced) = &receipt.replaces {
             check_replaced(replaced, books, kinds);
         }
-        if let Some(open) = &mut self.open {
-            if receipt.settlement.means == Some(Means::Cash) {
-                open.cash_minor = open
-                    .cash_minor
-                    .saturating_sub(receipt.settlement.paid_minor);
-            }
-            open.full_pails += count(receipt.delivery.pails.len());
-        }
     }
 
-    fn review_slip(&mut self, slip: &SlipV1, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
+    fn review_slip(&self, slip: &SlipV1, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
         self.check_number(&slip.number, kinds);
         self.check_day(slip.day, kinds);
         self.check_delivery(slip.delivery_id, &slip.delivery, kinds);
@@ -289,15 +253,10 @@ impl ReviewState {
             books,
             kinds,
         );
-        if let Some(open) = &mut self.open
-            && slip.pails_with == Keeper::Cooperative
-        {
-            open.full_pails += count(slip.delivery.pails.len());
-        }
     }
 
     fn review_cancellation(
-        &mut self,
+        &self,
         cancelled: &CancellationV1,
         books: &dyn Books,
         kinds: &mut Vec<FindingKind>,
@@ -315,23 +274,13 @@ impl ReviewState {
         if facts.net_g != cancelled.net_g.get()
             || facts.payable_minor != cancelled.payable_minor
             || facts.paid_minor != cancelled.returned_minor
+            || facts.pails != u64::from(cancelled.pails)
         {
             kinds.push(FindingKind::CancellationDiffers { receipt });
         }
-        if let Some(open) = &mut self.open {
-            if cancelled.means == Some(Means::Cash) {
-                open.cash_minor = open.cash_minor.saturating_add(cancelled.returned_minor);
-            }
-            open.full_pails = open.full_pails.saturating_sub(facts.pails);
-        }
     }
 
-    fn review_payment(
-        &mut self,
-        payment: &PaymentV1,
-        books: &dyn Books,
-        kinds: &mut Vec<FindingKind>,
-    ) {
+    fn review_payment(&self, payment: &PaymentV1, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
         self.check_day(payment.day, kinds);
         let receipt = payment.number.clone();
         match books.receipt(&receipt) {
@@ -344,11 +293,6 @@ impl ReviewState {
                 }
             }
         }
-        if payment.means == Means::Cash
-            && let Some(open) = &mut self.open
-        {
-            open.cash_minor = open.cash_minor.saturating_sub(payment.paid_minor);
-        }
     }
 }
 
@@ -360,8 +304,4 @@ fn number_of(body: &EntryBody) -> Option<ReceiptNumber> {
         EntryBody::Payment(payment) => Some(payment.number.clone()),
         _ => None,
     }
-}
-
-fn count(length: usize) -> u64 {
-    u64::try_from(length).unwrap_or(u64::MAX)
 }

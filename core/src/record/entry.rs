@@ -198,6 +198,8 @@ pub struct CancellationV1 {
     pub payable_minor: i64,
     /// Money given back, as paid on the receipt.
     pub returned_minor: i64,
+    /// Pails given back, as on the receipt.
+    pub pails: u32,
     /// By what means it came back, when something did.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub means: Option<Means>,

@@ -27,10 +27,12 @@ mod json;
 mod jws;
 mod key;
 mod number;
+mod paper;
 mod policy;
 mod price_list;
 #[cfg(feature = "p256")]
 mod software;
+mod standing;
 mod totals;
 
 pub use acknowledgement::{Acknowledgement, AcknowledgementError, AcknowledgementV1, QuestionV1};
@@ -58,10 +60,12 @@ pub use json::{DocumentError, from_text, to_text};
 pub use jws::{Jws, JwsError, SignatureCheck, Signed, Typ, Unsigned};
 pub use key::{JwkV1, KeyError, KeyId, PublicKey};
 pub use number::{NumberError, ReceiptNumber};
+pub use paper::{Issue, IssueError};
 pub use policy::PolicyV1;
 pub use price_list::PriceListV1;
 #[cfg(feature = "p256")]
 pub use software::{SoftwareCheck, SoftwareKey};
+pub use standing::{OpenDay, Standing};
 pub(crate) use totals::day_of;
 pub use totals::{DayTotalV1, totals_by_day};
 
