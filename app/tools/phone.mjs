@@ -1,0 +1,153 @@
+// Makes the phone's page out of the compiled program and static/:
+//
+//   node app/tools/phone.mjs PROGRAM.wasm TARGET   ->   TARGET/phone/
+//
+// The program and the style sheet get names that hold a hash of their content, so that a server
+// may let them be kept for ever. Tokens in static/ are filled in:
+//   index.html          {{JS}} {{WASM}} {{CSS}}   the names of those files
+//   service-worker.js   /*PRECACHE*/[]            every file of the page
+//                       /*VERSION*/""             one version for the lot of them
+import { execFileSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { dirname, extname, join, relative, sep } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { brotliCompressSync, constants } from 'node:zlib';
+
+const tools = dirname(fileURLToPath(import.meta.url));
+const root = join(tools, '..', '..');
+const [program, target] = process.argv.slice(2);
+const page = join(target, 'phone');
+const stamp = join(target, 'phone.inputs');
+
+// What wasm-opt may rely on: browsers have all of these since 2021 to 2023.
+const FEATURES = ['bulk-memory', 'nontrapping-float-to-int', 'sign-ext', 'mutable-globals', 'multivalue', 'reference-types'];
+// Pictures are compressed already.
+const COMPRESSIBLE = new Set(['.html', '.css', '.js', '.wasm', '.svg', '.webmanifest', '.json']);
+
+const sha256 = (...parts) => parts.reduce((hash, part) => hash.update(part), createHash('sha256')).digest('hex');
+
+/** Paths of all files below a folder, with slashes, in an order that is the same everywhere. */
+function files(folder) {
+  const found = [];
+  const walk = (at) => {
+    for (const entry of readdirSync(at, { withFileTypes: true })) {
+      const path = join(at, entry.name);
+      if (entry.isDirectory()) walk(path);
+      else found.push(relative(folder, path).split(sep).join('/'));
+    }
+  };
+  walk(folder);
+  return found.sort();
+}
+
+const digests = (folder) => files(folder).map((path) => `${path} ${sha256(readFileSync(join(folder, path)))}\n`).join('');
+
+/** Everything the page is made of, so that an unchanged page is not made again. */
+function inputs() {
+  return [program, fileURLToPath(import.meta.url), join(tools, 'package-lock.json'), join(root, 'Cargo.lock')]
+    .map((path) => `${sha256(readFileSync(path))}\n`).join('') + digests(join(root, 'static'));
+}
+
+/** Fills a token in, and fails when it is not there: a page without it would not start. */
+function fill(text, token, value, where) {
+  if (!text.includes(token)) throw new Error(`static/${where} does not hold ${token}: put it back where its value belongs`);
+  return text.replaceAll(token, () => value);
+}
+
+/** The program as JavaScript and WebAssembly for a page, made as small as it gets. */
+function bind(into) {
+  execFileSync(join(target, 'tools', 'bin', 'wasm-bindgen'),
+    ['--target', 'web', '--no-typescript', '--out-name', 'program', '--out-dir', into, program], { stdio: 'inherit' });
+  const wasm = join(into, 'program_bg.wasm');
+  execFileSync(process.execPath,
+    [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm, '-Oz',
+      ...FEATURES.map((feature) => `--enable-${feature}`), '--strip-debug', '--strip-producers'], { stdio: 'inherit' });
+}
+
+function make(work) {
+  const parts = join(work, 'parts');
+  const into = join(work, 'phone');
+  bind(parts);
+
+  const put = (path, content) => {
+    mkdirSync(dirname(join(into, path)), { recursive: true });
+    writeFileSync(join(into, path), content);
+  };
+  /** Writes a file under a name that changes with its content. */
+  const putHashed = (path, content) => {
+    const extension = extname(path);
+    const named = `${path.slice(0, -extension.length)}-${sha256(content).slice(0, 16)}${extension}`;
+    put(named, content);
+    return named;
+  };
+
+  const names = { JS: '', WASM: '', CSS: '' };
+  for (const path of files(parts)) {
+    const content = readFileSync(join(parts, path));
+    if (path === 'program.js') names.JS = putHashed(path, content);
+    else if (path === 'program_bg.wasm') names.WASM = putHashed('program.wasm', content);
+    else put(path, content); // scripts that crates bring along; program.js asks for them by path
+  }
+  const texts = {};
+  for (const path of files(join(root, 'static'))) {
+    const content = readFileSync(join(root, 'static', path));
+    if (path === 'style.css') names.CSS = putHashed(path, content);
+    else if (path === 'index.html' || path === 'service-worker.js') texts[path] = content.toString();
+    else put(path, content);
+  }
+  put('index.html', Object.entries(names).reduce(
+    (text, [token, name]) => fill(text, `{{${token}}}`, name, 'index.html'), texts['index.html']));
+
+  const list = files(into);
+  const worker = texts['service-worker.js'];
+  const version = sha256(digests(into), worker).slice(0, 16);
+  put('service-worker.js', fill(
+    fill(worker, '/*PRECACHE*/[]', JSON.stringify(list), 'service-worker.js'),
+    '/*VERSION*/""', JSON.stringify(version), 'service-worker.js'));
+  return into;
+}
+
+/** A server that knows brotli sends these instead; they cost no time while it serves. */
+function compress(folder) {
+  for (const path of files(folder)) {
+    if (!COMPRESSIBLE.has(extname(path))) continue;
+    const content = readFileSync(join(folder, path));
+    const small = brotliCompressSync(content, {
+      params: { [constants.BROTLI_PARAM_QUALITY]: 11, [constants.BROTLI_PARAM_LGWIN]: 24, [constants.BROTLI_PARAM_SIZE_HINT]: content.length },
+    });
+    if (small.length < content.length) writeFileSync(join(folder, `${path}.br`), small);
+  }
+}
+
+function report(folder) {
+  const kilobytes = (bytes) => `${(bytes / 1000).toFixed(1).padStart(8)} kB`;
+  let raw = 0;
+  let sent = 0;
+  for (const path of files(folder).filter((path) => !path.endsWith('.br'))) {
+    const size = statSync(join(folder, path)).size;
+    const twin = join(folder, `${path}.br`);
+    const small = existsSync(twin) ? statSync(twin).size : size;
+    raw += size;
+    sent += small;
+    if (['.wasm', '.js', '.css', '.html'].includes(extname(path))) console.log(`  ${kilobytes(size)} ${kilobytes(small)} brotli  ${path}`);
+  }
+  console.log(`  ${kilobytes(raw)} ${kilobytes(sent)} brotli  in all, ${folder}`);
+}
+
+const now = inputs();
+if (!existsSync(page) || !existsSync(stamp) || readFileSync(stamp, 'utf8') !== now) {
+  const work = mkdtempSync(join(target, 'phone-'));
+  try {
+    const next = make(work);
+    compress(next);
+    // Two renames: a page that is being served is away for a moment, never half there.
+    rmSync(stamp, { force: true });
+    if (existsSync(page)) renameSync(page, join(work, 'before'));
+    renameSync(next, page);
+    writeFileSync(stamp, now);
+  } finally {
+    rmSync(work, { recursive: true });
+  }
+  report(page);
+}
