@@ -183,7 +183,7 @@ fn LanguageChoice() -> impl IntoView {
     };
     view! {
         <div class="language">
-            <label for="language">{say(Word::LanguageChoose)}</label>
+            <label class="unseen" for="language">{say(Word::LanguageChoose)}</label>
             <select id="language" on:change=changed>{options.into_iter().collect_view()}</select>
         </div>
     }
@@ -194,9 +194,13 @@ fn LanguageChoice() -> impl IntoView {
 fn Update(route: RwSignal<Route>) -> impl IntoView {
     let builds = RwSignal::new(None::<Builds>);
     let draft_open = RwSignal::new(false);
-    // Looked at on every change of screen: a build may arrive while the page is open all day.
+    let stored = RwSignal::new(());
+    release::on_change(move || stored.set(()));
+    // Looked at when a build arrives, which may be after hours, and on every change of screen,
+    // since drafts begin and end there.
     Effect::new(move |_| {
         route.track();
+        stored.track();
         draft_open.set(drafts::any_open().unwrap_or(true));
         spawn_local(async move { builds.set(release::builds().await.ok()) });
     });

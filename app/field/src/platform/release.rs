@@ -82,6 +82,15 @@ pub async fn switch() -> Result<(), ReleaseError> {
         .map_err(|_| ReleaseError::NoAnswer)
 }
 
+/// Calls `changed` whenever a worker takes over, which it does once its build is stored whole.
+pub fn on_change(changed: impl Fn() + 'static) {
+    if let Ok(container) = container() {
+        let listener = Closure::<dyn Fn()>::new(changed).into_js_value();
+        let _ = container
+            .add_event_listener_with_callback("controllerchange", listener.unchecked_ref());
+    }
+}
+
 async fn ask(question: &str) -> Result<Builds, ReleaseError> {
     let worker: ServiceWorker = container()?.controller().ok_or(ReleaseError::NoAnswer)?;
     let channel = MessageChannel::new().map_err(|_| ReleaseError::NoAnswer)?;
