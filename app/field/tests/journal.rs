@@ -226,6 +226,37 @@ async fn lost_entries_are_noticed_at_the_start() {
 }
 
 #[wasm_bindgen_test]
+async fn everything_written_asks_for_strict_durability() {
+    let database = empty("durability").await;
+    let journal = Journal::open(&database).await.expect("a journal");
+    // The browser itself says what each transaction was given (Indexed Database API 3.0,
+    // IDBTransaction.durability).
+    js_sys::eval(
+        "window.durabilities = [];
+         const original = IDBDatabase.prototype.transaction;
+         IDBDatabase.prototype.transaction = function (...given) {
+           const made = original.apply(this, given);
+           if (made.mode !== 'readonly') window.durabilities.push(made.durability);
+           return made;
+         };",
+    )
+    .expect("a listener");
+    journal
+        .append(&entry(1), Some(delivery(1)))
+        .await
+        .expect("the first entry");
+    state::write(&database, Slot::Brief, "a brief")
+        .await
+        .expect("a brief");
+    let seen = js_sys::eval("window.durabilities.join()")
+        .expect("a list")
+        .as_string();
+    let seen = seen.expect("text");
+    assert!(seen.starts_with("strict,strict"), "{seen}");
+    assert!(seen.split(',').all(|each| each == "strict"), "{seen}");
+}
+
+#[wasm_bindgen_test]
 async fn state_is_kept_by_slot() {
     let database = empty("state").await;
     assert_eq!(state::read(&database, Slot::Brief).await, Ok(None));
