@@ -1,10 +1,10 @@
-//! A paper judged, priced and summed again from what it says was seen, read and weighed.
+//! A paper judged and priced again from what it says was seen, read and weighed.
 
 use super::finding::FindingKind;
 use super::review::Books;
 use crate::intake::Delivery;
-use crate::record::{AdvanceV1, AssessmentV1, DeliveryV1, ReceiptNumber, SettlementV1, TermsRefV1};
-use crate::units::{Code, ExactMinor};
+use crate::record::{AdvanceV1, AssessmentV1, DeliveryV1, TermsRefV1};
+use crate::units::Code;
 use chrono::NaiveDate;
 
 /// A receipt or slip as far as judging goes.
@@ -89,79 +89,4 @@ fn first_difference(signed: &AssessmentV1, own: &AssessmentV1) -> Option<&'stati
     ]
     .into_iter()
     .find_map(|(field, same)| (!same).then_some(field))
-}
-
-pub(super) fn check_member(
-    number: &Code,
-    premiums: &[Code],
-    advance: Option<&AdvanceV1>,
-    books: &dyn Books,
-    kinds: &mut Vec<FindingKind>,
-) {
-    let Some(member) = books.member(number) else {
-        kinds.push(FindingKind::MemberUnknown {
-            member: number.clone(),
-        });
-        return;
-    };
-    for premium in premiums
-        .iter()
-        .filter(|premium| !member.premiums.contains(premium))
-    {
-        kinds.push(FindingKind::PremiumNotDue {
-            premium: premium.clone(),
-        });
-    }
-    if advance.is_some_and(|advance| {
-        member
-            .advance
-            .as_ref()
-            .is_none_or(|own| own.payee != advance.payee)
-    }) {
-        kinds.push(FindingKind::AdvanceDiffers);
-    }
-}
-
-pub(super) fn check_sum(assessment: &AssessmentV1, kinds: &mut Vec<FindingKind>) {
-    let sum = assessment
-        .lines
-        .iter()
-        .try_fold(ExactMinor::ZERO, |sum, line| {
-            line.amount_minor
-                .parse()
-                .ok()
-                .and_then(|amount| sum.plus(amount))
-        });
-    let payable = ExactMinor::from_minor(assessment.payable_minor.unwrap_or(0));
-    if sum != Some(payable) {
-        kinds.push(FindingKind::LinesDoNotSum);
-    }
-}
-
-pub(super) fn check_settlement(
-    settlement: &SettlementV1,
-    payable: i64,
-    kinds: &mut Vec<FindingKind>,
-) {
-    let settled = settlement.paid_minor.saturating_add(settlement.owed_minor);
-    if settled != payable || settlement.paid_minor < 0 || settlement.owed_minor < 0 {
-        kinds.push(FindingKind::SettlementDiffers { payable, settled });
-    }
-    let paid_without_means = settlement.paid_minor > 0 && settlement.means.is_none();
-    let owed_without_day = settlement.owed_minor > 0 && settlement.due.is_none();
-    if paid_without_means || owed_without_day {
-        kinds.push(FindingKind::SettlementIncomplete);
-    }
-}
-
-pub(super) fn check_replaced(
-    replaced: &ReceiptNumber,
-    books: &dyn Books,
-    kinds: &mut Vec<FindingKind>,
-) {
-    if books.receipt(replaced).is_none_or(|facts| !facts.cancelled) {
-        kinds.push(FindingKind::ReceiptUnknown {
-            receipt: replaced.clone(),
-        });
-    }
 }

@@ -57,7 +57,8 @@ impl DayBook {
         {
             let total = self.grades.entry(grade.clone()).or_default();
             total.receipts += 1;
-            total.net_g += receipt.assessment.net_g.map_or(0, i64::from);
+            let net = receipt.assessment.net_g.map_or(0, i64::from);
+            total.net_g = total.net_g.saturating_add(net);
             total.payable_minor = total
                 .payable_minor
                 .saturating_add(receipt.assessment.payable_minor.unwrap_or(0));
@@ -92,7 +93,7 @@ impl DayBook {
             sum.receipts += total.receipts;
             sum.slips += total.slips;
             sum.cancellations += total.cancellations;
-            sum.pails += total.pails;
+            sum.pails = sum.pails.saturating_add(total.pails);
             sum.net_g = sum.net_g.saturating_add(total.net_g);
             sum.payable_minor = sum.payable_minor.saturating_add(total.payable_minor);
             sum.paid_minor = sum.paid_minor.saturating_add(total.paid_minor);

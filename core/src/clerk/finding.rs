@@ -68,6 +68,8 @@ findings! {
         /// Hash of the entry booked first.
         booked: Digest,
     } = "fork", Serious, "the handset signed another entry with this same number before (hash {booked}): its journal was copied or turned back; take the handset out of use and ask the officer";
+    /// An entry that is booked already, with another signature over the same text.
+    SignedAgain = "signed-again", Note, "this entry is booked already and says the same; only its signature is another, so nothing changes";
     /// A receipt number used before.
     NumberTwice {
         /// Highest number before.
@@ -78,13 +80,20 @@ findings! {
         /// Highest number before.
         last: u32,
     } = "number-gap", Serious, "numbers after {last} are left out: ask the officer for the missing papers";
-    /// A number of another handset's series.
+    /// A number, of a paper or of a member, from another handset's series.
     OtherSeries {
         /// The handset's own code.
         own: Code,
     } = "other-series", Serious, "this number is not of the series of handset {own}: ask the officer";
     /// One delivery issued twice.
     DeliveryTwice = "delivery-twice", Serious, "this delivery already has a receipt or slip: ask the officer which of the two stands";
+    /// It counts on another day than the clock showed.
+    DayNotClock {
+        /// On which day it counts.
+        day: NaiveDate,
+        /// What the clock showed.
+        clock: NaiveDate,
+    } = "day-not-clock", Question, "it counts on {day}, but the handset's clock showed {clock}: ask the officer which is right, and whether the price list changed between";
     /// The clock went back.
     ClockBack = "clock-back", Question, "the handset's clock stood earlier than at the entry before: set the clock right; the order of entries is not in doubt";
     /// The handset noticed its own clock jump.
@@ -173,20 +182,35 @@ findings! {
         /// Minor units paid and owed together.
         settled: i64,
     } = "settlement-differs", Serious, "paid and owed together are {settled}, but {payable} is payable (minor units): ask the officer";
-    /// Paid without means, or owed without a day.
-    SettlementIncomplete = "settlement-incomplete", Question, "it is not said by what means it was paid or when the rest is due: ask the officer";
-    /// A premium that the member has no right to.
+    /// Paid without means, by telephone without reference, or owed without a day.
+    SettlementIncomplete = "settlement-incomplete", Question, "it is not said by what means or under which reference money was handed over, or when the rest is due: ask the officer";
+    /// Money of a cancelled receipt said to have come back by telephone.
+    ReturnUnproven {
+        /// Minor units.
+        returned: i64,
+    } = "return-unproven", Question, "{returned} is said to have come back by telephone (minor units): see in the cooperative's account that it arrived";
+    /// A premium that the member has no right to, or that is paid twice.
     PremiumNotDue {
         /// Which.
         premium: Code,
-    } = "premium-not-due", Question, "the register gives the member no right to premium {premium}: correct the register or the receipt";
-    /// An advance other than the register's.
+    } = "premium-not-due", Question, "the register gives the member no right to premium {premium}, or it is paid twice: correct the register or the receipt";
+    /// A premium of the member that was not paid.
+    PremiumLeftOut {
+        /// Which.
+        premium: Code,
+    } = "premium-left-out", Question, "the register gives the member premium {premium}, and the receipt leaves it out: ask the officer why";
+    /// Another lender than the register's, more than is outstanding, or an advance left out.
     AdvanceDiffers = "advance-differs", Question, "the advance on the receipt is not the one on the register: compare with the member's account";
     /// A member that the register does not know.
     MemberUnknown {
         /// Which.
         member: Code,
     } = "member-unknown", Serious, "member {member} is not on the register: find out who it is before paying";
+    /// A member registered under a number that the register has.
+    MemberTwice {
+        /// Which.
+        member: Code,
+    } = "member-twice", Serious, "member {member} is on the register already, which stays as it was: ask the officer whom the new entry is for";
     /// A member registered without agreement.
     NoConsent {
         /// Which.
@@ -197,6 +221,11 @@ findings! {
         /// Which.
         receipt: ReceiptNumber,
     } = "receipt-unknown", Serious, "receipt {receipt} is not booked: ask the officer";
+    /// A receipt that replaces one which still stands.
+    ReplacedNotCancelled {
+        /// The one that still stands.
+        receipt: ReceiptNumber,
+    } = "replaced-not-cancelled", Serious, "it replaces receipt {receipt}, which was not cancelled: the same honey may be bought twice; ask the officer";
     /// Undone before.
     AlreadyCancelled {
         /// Which.

@@ -1,10 +1,14 @@
 //! What the desk checks and sums.
 
 mod again;
+mod chain;
 mod day_book;
 mod finding;
+mod member;
+mod money;
 mod review;
 
+pub use chain::{Chain, Place};
 pub use day_book::{DayBook, DayBookRow, GradeTotal};
 pub use finding::{Finding, FindingKind, FindingWeight};
 pub use review::{Books, ReceiptFacts, ReviewState};

@@ -3,12 +3,16 @@
 //! A handset's entries are reviewed in order of `seq`. What the review must remember between them
 //! is [`ReviewState`]; what only the ledger knows is asked through [`Books`].
 
-use super::again::{Paper, check_member, check_replaced, check_settlement, check_sum, judge_again};
+use super::again::{Paper, judge_again};
 use super::finding::{Finding, FindingKind};
+use super::member::{check_due, check_known, check_registered};
+use super::money::{
+    check_cancellation, check_payment, check_replaced, check_settlement, check_sum,
+};
 use crate::intake::{Decision, ScaleCheck, Terms};
 use crate::record::{
-    CancellationV1, DayClosedV1, DayOpenedV1, DeliveryV1, EntryBody, MarkV1, MemberV1, ParsedEntry,
-    PaymentV1, ReceiptNumber, ReceiptV1, SlipV1, Standing, TermsRefV1,
+    DayClosedV1, DayOpenedV1, DeliveryV1, EntryBody, MarkV1, MemberV1, ParsedEntry, ReceiptNumber,
+    ReceiptV1, SlipV1, Standing, TermsRefV1, day_of,
 };
 use crate::units::Code;
 use chrono::NaiveDate;
@@ -31,15 +35,18 @@ pub struct ReceiptFacts {
     pub cancelled: bool,
 }
 
-/// What the review asks of the ledger.
+/// What the review asks of the ledger, as it stands before the entry under review.
 pub trait Books {
     /// The policy and price list that a receipt names, if this desk gave them out with exactly
     /// these digests.
     fn terms(&self, reference: &TermsRefV1) -> Option<Arc<Terms>>;
-    /// A member on the register, those registered in the field included.
+    /// A member on the register, those registered in the field included; the advance is what is
+    /// outstanding after all booked receipts.
     fn member(&self, number: &Code) -> Option<MemberV1>;
     /// A booked receipt.
     fn receipt(&self, number: &ReceiptNumber) -> Option<ReceiptFacts>;
+    /// The receipt or slip booked for a delivery, whatever the handset and the day.
+    fn issued(&self, delivery: Uuid) -> Option<ReceiptNumber>;
 }
 
 /// What a review remembers of a handset from entry to entry.
@@ -62,9 +69,7 @@ impl ReviewState {
     /// Reviews the next entry and remembers what it did.
     pub fn review(&mut self, entry: &ParsedEntry, books: &dyn Books) -> Vec<Finding> {
         let mut kinds = Vec::new();
-        if self.standing.last_at.is_some_and(|last| entry.at() < last) {
-            kinds.push(FindingKind::ClockBack);
-        }
+        self.check_clock(entry, &mut kinds);
         match entry.body() {
             EntryBody::Enrolled(_) => {
                 if entry.seq() != 1 {
@@ -73,18 +78,19 @@ impl ReviewState {
             }
             EntryBody::DayOpened(opened) => self.open_day(opened, &mut kinds),
             EntryBody::MemberRegistered(member) => {
-                if !member.consent {
-                    kinds.push(FindingKind::NoConsent {
-                        member: member.member.clone(),
-                    });
-                }
+                check_registered(member, &self.handset, books, &mut kinds);
             }
             EntryBody::Receipt(receipt) => self.review_receipt(receipt, books, &mut kinds),
             EntryBody::Slip(slip) => self.review_slip(slip, books, &mut kinds),
             EntryBody::Cancellation(cancelled) => {
-                self.review_cancellation(cancelled, books, &mut kinds);
+                self.check_day(cancelled.day, &mut kinds);
+                self.check_series(&cancelled.number, &mut kinds);
+                check_cancellation(cancelled, books, &mut kinds);
             }
-            EntryBody::Payment(payment) => self.review_payment(payment, books, &mut kinds),
+            EntryBody::Payment(payment) => {
+                self.check_day(payment.day, &mut kinds);
+                check_payment(payment, books, &mut kinds);
+            }
             EntryBody::ClockNoticed(clock) => {
                 kinds.push(FindingKind::ClockJumped {
                     seconds: clock.jump_seconds,
@@ -92,8 +98,8 @@ impl ReviewState {
             }
             EntryBody::DayClosed(closed) => self.close_day(closed, &mut kinds),
         }
-        self.standing.note(entry);
         let number = number_of(entry.body());
+        self.note(entry, number.as_ref());
         kinds
             .into_iter()
             .map(|kind| Finding {
@@ -102,6 +108,35 @@ impl ReviewState {
                 kind,
             })
             .collect()
+    }
+
+    fn note(&mut self, entry: &ParsedEntry, number: Option<&ReceiptNumber>) {
+        let last_running = self.standing.last_running;
+        self.standing.note(entry);
+        // A number of another series says nothing of where this one stands.
+        if number.is_some_and(|number| *number.handset() != self.handset) {
+            self.standing.last_running = last_running;
+        }
+    }
+
+    /// The clock goes forward, and shows the day that the entry counts on: its opening to the day,
+    /// its work until the midnight after, its closing whenever that is noticed.
+    fn check_clock(&self, entry: &ParsedEntry, kinds: &mut Vec<FindingKind>) {
+        if self.standing.last_at.is_some_and(|last| entry.at() < last) {
+            kinds.push(FindingKind::ClockBack);
+        }
+        let clock = entry.at().date_naive();
+        let (day, fits) = match entry.body() {
+            EntryBody::DayOpened(opened) => (opened.day, clock == opened.day),
+            EntryBody::DayClosed(closed) => (closed.day, clock >= closed.day),
+            body => match day_of(body) {
+                Some(day) => (day, clock == day || Some(clock) == day.succ_opt()),
+                None => return,
+            },
+        };
+        if !fits {
+            kinds.push(FindingKind::DayNotClock { day, clock });
+        }
     }
 
     fn open_day(&self, opened: &DayOpenedV1, kinds: &mut Vec<FindingKind>) {
@@ -158,11 +193,18 @@ impl ReviewState {
         }
     }
 
-    fn check_number(&self, number: &ReceiptNumber, kinds: &mut Vec<FindingKind>) {
-        if *number.handset() != self.handset {
+    fn check_series(&self, number: &ReceiptNumber, kinds: &mut Vec<FindingKind>) -> bool {
+        let own = *number.handset() == self.handset;
+        if !own {
             kinds.push(FindingKind::OtherSeries {
                 own: self.handset.clone(),
             });
+        }
+        own
+    }
+
+    fn check_number(&self, number: &ReceiptNumber, kinds: &mut Vec<FindingKind>) {
+        if !self.check_series(number, kinds) {
             return;
         }
         let last = self.standing.last_running;
@@ -173,13 +215,19 @@ impl ReviewState {
         }
     }
 
-    fn check_delivery(&self, id: Uuid, delivery: &DeliveryV1, kinds: &mut Vec<FindingKind>) {
+    fn check_delivery(
+        &self,
+        id: Uuid,
+        delivery: &DeliveryV1,
+        books: &dyn Books,
+        kinds: &mut Vec<FindingKind>,
+    ) {
+        if books.issued(id).is_some() {
+            kinds.push(FindingKind::DeliveryTwice);
+        }
         let Some(open) = &self.standing.open else {
             return;
         };
-        if open.deliveries.contains(&id) {
-            kinds.push(FindingKind::DeliveryTwice);
-        }
         if delivery.scale.is_some() && delivery.scale != open.scale {
             kinds.push(FindingKind::InstrumentDiffers {
                 instrument: "weighing scale",
@@ -195,19 +243,16 @@ impl ReviewState {
     fn review_receipt(&self, receipt: &ReceiptV1, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
         self.check_number(&receipt.number, kinds);
         self.check_day(receipt.day, kinds);
-        self.check_delivery(receipt.delivery_id, &receipt.delivery, kinds);
+        self.check_delivery(receipt.delivery_id, &receipt.delivery, books, kinds);
         if receipt.assessment.decision != Decision::Buy {
             kinds.push(FindingKind::WrongPaper {
                 decision: receipt.assessment.decision,
             });
         }
-        check_member(
-            &receipt.member,
-            &receipt.premiums,
-            receipt.advance.as_ref(),
-            books,
-            kinds,
-        );
+        if let Some(member) = check_known(&receipt.member, books, kinds) {
+            let terms = books.terms(&receipt.terms);
+            check_due(receipt, &member, terms.as_deref(), kinds);
+        }
         judge_again(
             &Paper {
                 day: receipt.day,
@@ -234,13 +279,13 @@ impl ReviewState {
     fn review_slip(&self, slip: &SlipV1, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
         self.check_number(&slip.number, kinds);
         self.check_day(slip.day, kinds);
-        self.check_delivery(slip.delivery_id, &slip.delivery, kinds);
+        self.check_delivery(slip.delivery_id, &slip.delivery, books, kinds);
         if slip.assessment.decision == Decision::Buy {
             kinds.push(FindingKind::WrongPaper {
                 decision: Decision::Buy,
             });
         }
-        check_member(&slip.member, &[], None, books, kinds);
+        check_known(&slip.member, books, kinds);
         judge_again(
             &Paper {
                 day: slip.day,
@@ -253,46 +298,6 @@ impl ReviewState {
             books,
             kinds,
         );
-    }
-
-    fn review_cancellation(
-        &self,
-        cancelled: &CancellationV1,
-        books: &dyn Books,
-        kinds: &mut Vec<FindingKind>,
-    ) {
-        self.check_day(cancelled.day, kinds);
-        let receipt = cancelled.number.clone();
-        let Some(facts) = books.receipt(&receipt) else {
-            kinds.push(FindingKind::ReceiptUnknown { receipt });
-            return;
-        };
-        if facts.cancelled {
-            kinds.push(FindingKind::AlreadyCancelled { receipt });
-            return;
-        }
-        if facts.net_g != cancelled.net_g.get()
-            || facts.payable_minor != cancelled.payable_minor
-            || facts.paid_minor != cancelled.returned_minor
-            || facts.pails != u64::from(cancelled.pails)
-        {
-            kinds.push(FindingKind::CancellationDiffers { receipt });
-        }
-    }
-
-    fn review_payment(&self, payment: &PaymentV1, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
-        self.check_day(payment.day, kinds);
-        let receipt = payment.number.clone();
-        match books.receipt(&receipt) {
-            None => kinds.push(FindingKind::ReceiptUnknown { receipt }),
-            Some(facts) if facts.cancelled => kinds.push(FindingKind::AlreadyCancelled { receipt }),
-            Some(facts) => {
-                let paid = facts.paid_minor.checked_add(payment.paid_minor);
-                if payment.paid_minor <= 0 || paid.is_none_or(|paid| paid > facts.payable_minor) {
-                    kinds.push(FindingKind::PaidTooMuch { receipt });
-                }
-            }
-        }
     }
 }
 

@@ -17,8 +17,8 @@ pub struct DayTotalV1 {
     pub slips: u64,
     /// Receipts cancelled.
     pub cancellations: u64,
-    /// Pails filled.
-    pub pails: u64,
+    /// Full pails: those bought, less those given back.
+    pub pails: i64,
     /// Net mass bought, grams.
     pub net_g: i64,
     /// Value bought, minor units.
@@ -47,7 +47,8 @@ impl DayTotalV1 {
         match body {
             EntryBody::Receipt(receipt) => {
                 self.receipts += 1;
-                self.pails += u64::try_from(receipt.delivery.pails.len()).unwrap_or(u64::MAX);
+                let pails = i64::try_from(receipt.delivery.pails.len()).unwrap_or(i64::MAX);
+                self.pails = self.pails.saturating_add(pails);
                 let net = receipt.assessment.net_g.map_or(0, i64::from);
                 self.net_g = self.net_g.saturating_add(net);
                 let payable = receipt.assessment.payable_minor.unwrap_or(0);
@@ -59,6 +60,7 @@ impl DayTotalV1 {
             EntryBody::Slip(_) => self.slips += 1,
             EntryBody::Cancellation(cancelled) => {
                 self.cancellations += 1;
+                self.pails = self.pails.saturating_sub(cancelled.pails.into());
                 self.net_g = self.net_g.saturating_sub(cancelled.net_g.get());
                 self.payable_minor = self.payable_minor.saturating_sub(cancelled.payable_minor);
                 self.paid_minor = self.paid_minor.saturating_sub(cancelled.returned_minor);
