@@ -23,6 +23,7 @@ pub struct AcknowledgementV1 {
     /// Whose entries.
     pub handset: KeyId,
     /// When the desk booked them.
+    #[serde(with = "super::time::instant")]
     pub made_at: DateTime<FixedOffset>,
     /// All entries up to this `seq` are booked.
     pub booked_to: u64,

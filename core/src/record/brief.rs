@@ -28,8 +28,10 @@ pub struct BriefV1 {
     /// Counts the briefs of this desk; a later one replaces an earlier one.
     pub serial: u32,
     /// When it was made.
+    #[serde(with = "super::time::instant")]
     pub issued_at: DateTime<FixedOffset>,
     /// Last day it may be worked by.
+    #[serde(with = "super::time::day")]
     pub valid_until: NaiveDate,
     /// Who buys.
     pub cooperative: CooperativeV1,

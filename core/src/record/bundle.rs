@@ -57,6 +57,7 @@ pub struct ManifestV1 {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub handset: Option<Code>,
     /// When the bundle was made.
+    #[serde(with = "super::time::instant")]
     pub made_at: DateTime<FixedOffset>,
     /// `seq` of the first entry.
     pub first_seq: u64,

@@ -38,6 +38,7 @@ pub struct EnrolledV1 {
 #[serde(deny_unknown_fields)]
 pub struct DayOpenedV1 {
     /// Which day.
+    #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Who buys.
     pub officer: Label,
@@ -116,7 +117,11 @@ pub struct SettlementV1 {
     /// Still owed, minor units.
     pub owed_minor: i64,
     /// Due on this day, when something is owed.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        with = "super::time::day_if_any",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub due: Option<NaiveDate>,
 }
 
@@ -129,6 +134,7 @@ pub struct ReceiptV1 {
     /// The delivery's own identity, made when it was begun: issued at most once.
     pub delivery_id: Uuid,
     /// The day it counts on.
+    #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Whose.
     pub member: Code,
@@ -169,6 +175,7 @@ pub struct SlipV1 {
     /// The delivery's own identity.
     pub delivery_id: Uuid,
     /// The day it counts on.
+    #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Whose.
     pub member: Code,
@@ -189,6 +196,7 @@ pub struct CancellationV1 {
     /// The receipt undone.
     pub number: ReceiptNumber,
     /// The day it counts on.
+    #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Why.
     pub reason: Label,
@@ -212,6 +220,7 @@ pub struct PaymentV1 {
     /// For which receipt.
     pub number: ReceiptNumber,
     /// The day it counts on.
+    #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Minor units.
     pub paid_minor: i64,
@@ -227,6 +236,7 @@ pub struct PaymentV1 {
 #[serde(deny_unknown_fields)]
 pub struct ClockNoticedV1 {
     /// Time of the last entry or sign of life before.
+    #[serde(with = "super::time::instant")]
     pub before: DateTime<FixedOffset>,
     /// Wall clock less what it should have been, in seconds.
     pub jump_seconds: i64,
@@ -237,6 +247,7 @@ pub struct ClockNoticedV1 {
 #[serde(deny_unknown_fields)]
 pub struct DayClosedV1 {
     /// Which day.
+    #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Cash counted out, minor units.
     pub cash_minor: i64,
@@ -307,6 +318,7 @@ kinds! {
 struct Payload {
     seq: u64,
     prev: Digest,
+    #[serde(with = "super::time::instant")]
     at: DateTime<FixedOffset>,
     kind: String,
     body: Box<RawValue>,

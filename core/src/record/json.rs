@@ -1,4 +1,4 @@
-//! Strict JSON: bounded, no unknown fields, no duplicate keys.
+//! Strict JSON: bounded, an object, no unknown fields, no duplicate keys.
 //!
 //! The wire types deny unknown fields and hold no maps, so serde refuses a key that stands twice.
 
@@ -61,6 +61,10 @@ pub fn from_text<T: DeserializeOwned>(
             found: text.len(),
             limit,
         });
+    }
+    // serde would also take a list of the fields' values, which other programs do not.
+    if !text.trim_start().starts_with('{') {
+        return Err(DocumentError::malformed(what, "it is not a JSON object"));
     }
     serde_json::from_str(text).map_err(|error| DocumentError::malformed(what, error))
 }

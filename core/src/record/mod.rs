@@ -33,6 +33,7 @@ mod price_list;
 #[cfg(feature = "p256")]
 mod software;
 mod standing;
+mod time;
 mod totals;
 
 pub use acknowledgement::{Acknowledgement, AcknowledgementError, AcknowledgementV1, QuestionV1};

@@ -23,9 +23,14 @@ pub struct PolicyV1 {
     /// What people call it.
     pub title: Label,
     /// First day in force.
+    #[serde(with = "super::time::day")]
     pub from: NaiveDate,
     /// Last day in force.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        with = "super::time::day_if_any",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub until: Option<NaiveDate>,
     /// How sure one must be, hundredths of a percent.
     pub confidence_hundredths: Share,

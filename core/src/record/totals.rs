@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 #[serde(deny_unknown_fields)]
 pub struct DayTotalV1 {
     /// Which day.
+    #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Receipts issued.
     pub receipts: u64,
