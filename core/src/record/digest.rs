@@ -56,3 +56,39 @@ impl From<Digest> for String {
 pub(super) fn decode_32(text: &str) -> Option<[u8; 32]> {
     URL_SAFE_NO_PAD.decode(text).ok()?.try_into().ok()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Source: FIPS 180-4's example message "abc" (digest from memory, recomputed with Python's
+    /// hashlib), and SHA-256 of nothing (the same).
+    #[test]
+    fn digests_are_sha_256_in_base64url() {
+        assert_eq!(
+            Digest::of("abc").to_string(),
+            "ungWv48Bz-pBQUDeXa4iI7ADYaOWF3qctBD_YfIAFa0"
+        );
+        assert_eq!(
+            Digest::of("").to_string(),
+            "47DEQpj8HBSa-_TImW-5JCeuQeRkm5NMpJWZG3hSuFU"
+        );
+        assert_eq!(Digest::NONE.to_string(), "A".repeat(43));
+    }
+
+    #[test]
+    fn a_digest_has_one_spelling() {
+        let text = "ungWv48Bz-pBQUDeXa4iI7ADYaOWF3qctBD_YfIAFa0";
+        assert_eq!(Digest::try_from(text.to_owned()), Ok(Digest::of("abc")));
+        for bad in [
+            "",
+            "ungWv48Bz-pBQUDeXa4iI7ADYaOWF3qctBD_YfIAFa",
+            "ungWv48Bz-pBQUDeXa4iI7ADYaOWF3qctBD_YfIAFa0=",
+            "ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0",
+            "ungWv48Bz-pBQUDeXa4iI7ADYaOWF3qctBD_YfIAFa1",
+            "ungWv48Bz-pBQUDeXa4iI7ADYaOWF3qctBD_YfIAFa0A",
+        ] {
+            assert!(Digest::try_from(bad.to_owned()).is_err(), "{bad}");
+        }
+    }
+}

@@ -239,3 +239,6 @@ impl Unsigned {
         format!("{}.{}", self.input, URL_SAFE_NO_PAD.encode(signature))
     }
 }
+
+#[cfg(test)]
+mod tests;

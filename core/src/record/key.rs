@@ -124,3 +124,93 @@ impl TryFrom<String> for KeyId {
         Digest::try_from(text).map(Self)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn jwk(x: &str, y: &str) -> JwkV1 {
+        JwkV1 {
+            crv: "P-256".into(),
+            kty: "EC".into(),
+            x: x.into(),
+            y: y.into(),
+        }
+    }
+
+    /// Source: RFC 9449 (figures 2 and 9) prints this P-256 key and its thumbprint `jkt`; the
+    /// example of RFC 7638 itself is an RSA key, which is not read here. The libraries jose and
+    /// jwcrypto say the same of this project's keys in tests/tests/interop_jose.rs.
+    #[test]
+    fn a_key_is_named_by_its_rfc_7638_thumbprint() {
+        let key = PublicKey::try_from(&jwk(
+            "l8tFrhx-34tV3hRICRDY9zCkDlpBhF42UQUfWVAWBFs",
+            "9VE4jf_Ok_o64zbTTlcuNJajHmt6v9TDVrU0CdvGRDA",
+        ))
+        .unwrap();
+        assert_eq!(
+            key.id().to_string(),
+            "0ZcOCORZNYy-DWpqq30jZyJGHTN0d2HglBV3uiguA4I"
+        );
+        assert_eq!(key.id().short(), "0ZcO CORZ");
+    }
+
+    #[test]
+    fn jwk_and_point_are_the_same_key() {
+        let wire = jwk(
+            "f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVEU",
+            "x_FEzRu9m36HLN_tue659LNpXW6pCyStikYjKIWI5a0",
+        );
+        let key = PublicKey::try_from(&wire).unwrap();
+        assert_eq!(key.jwk(), wire);
+        assert_eq!(PublicKey::from_uncompressed(&key.uncompressed()), Some(key));
+        let mut compressed = key.uncompressed();
+        compressed[0] = 2;
+        assert_eq!(PublicKey::from_uncompressed(&compressed), None);
+        assert_eq!(
+            PublicKey::from_uncompressed(&key.uncompressed()[..64]),
+            None
+        );
+        assert_eq!(PublicKey::from_uncompressed(&[]), None);
+    }
+
+    #[test]
+    fn other_keys_and_lax_coordinates_are_refused() {
+        let good = "f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVEU";
+        for bad in [
+            "",
+            "f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVE",
+            "f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVEU=",
+            "f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVEV",
+            "f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVE+",
+            "f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVEU ",
+        ] {
+            assert_eq!(
+                PublicKey::try_from(&jwk(bad, good)),
+                Err(KeyError::BadCoordinate("x")),
+                "{bad}"
+            );
+            assert_eq!(
+                PublicKey::try_from(&jwk(good, bad)),
+                Err(KeyError::BadCoordinate("y")),
+                "{bad}"
+            );
+        }
+        for (kty, crv) in [
+            ("EC", "P-384"),
+            ("OKP", "P-256"),
+            ("RSA", ""),
+            ("ec", "p-256"),
+        ] {
+            let other = JwkV1 {
+                kty: kty.into(),
+                crv: crv.into(),
+                ..jwk(good, good)
+            };
+            assert!(
+                matches!(PublicKey::try_from(&other), Err(KeyError::OtherKind(..))),
+                "{kty} {crv}"
+            );
+        }
+    }
+}
