@@ -1,0 +1,29 @@
+# `make run` to try it, `make test` before every change that is to stay. Both install what is
+# missing; everything they make lies in target/ and in node_modules folders.
+
+run: phone
+	@app/tools/desk
+	@app/tools/demo
+
+test:
+	@app/tools/check
+
+lint:
+	@app/tools/check lint
+
+fmt:
+	@app/tools/install rust
+	cargo fmt --all
+
+# The phone's page, in target/phone.
+phone:
+	@app/tools/phone
+
+# The desk's program for use, target/release/combgate.
+desk:
+	@app/tools/desk --release
+
+clean:
+	rm -rf target app/tools/node_modules tests/browser/node_modules tests/interop/node_modules
+
+.PHONY: run test lint fmt phone desk clean
