@@ -233,3 +233,6 @@ impl From<&Delivery> for DeliveryV1 {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
