@@ -173,6 +173,26 @@ pub struct Verified {
 }
 
 /// A bundle. Only a [`Verified`] one gives its entries away.
+///
+/// # Examples
+/// Nobody gets at an entry before its signature was checked; this does not compile:
+/// ```compile_fail,E0599
+/// # use combgate_core::record::{Bundle, BundleError};
+/// # fn read(text: &str) -> Result<(), BundleError> {
+/// let unverified = Bundle::parse(text)?;
+/// for entry in unverified.good() {}
+/// # Ok(())
+/// # }
+/// ```
+/// With the check it does:
+/// ```
+/// # use combgate_core::record::{Bundle, BundleError, SignatureCheck};
+/// # fn read(text: &str, check: &dyn SignatureCheck) -> Result<(), BundleError> {
+/// let verified = Bundle::parse(text)?.verify(None, check)?;
+/// for entry in verified.good() {}
+/// # Ok(())
+/// # }
+/// ```
 #[derive(Debug, Clone)]
 pub struct Bundle<State> {
     manifest_jws: Jws,
@@ -294,9 +314,11 @@ impl Bundle<Verified> {
             }
         }
         let count = u64::try_from(self.state.received.len()).unwrap_or(u64::MAX);
-        if head.seq != self.manifest.last_seq
+        if self.manifest.first_seq == 0
+            || head.seq != self.manifest.last_seq
             || head.hash != self.manifest.head
             || count != self.manifest.count
+            || count == 0
         {
             faults.push(BundleFault::NotAsSigned {
                 first: self.manifest.first_seq,
