@@ -202,3 +202,28 @@ fn an_entry_that_is_too_large_is_not_prepared() {
         Err(DocumentError::TooLarge { what: "entry", .. })
     ));
 }
+
+/// A sum that no ledger could add up is not read in the first place.
+#[test]
+fn a_sum_of_money_is_bounded() {
+    let closed = |cash: &str| {
+        let body = format!(
+            r#"{{"day":"2026-10-09","cash_minor":{cash},"full_pails":0,"empty_pails":0}}"#
+        );
+        payload("1", "day_closed", &body)
+    };
+    for good in ["0", "-1000000000000000", "1000000000000000"] {
+        assert!(parse(&closed(good)).is_ok(), "{good}");
+    }
+    for bad in [
+        "1000000000000001",
+        "-1000000000000001",
+        "9223372036854775807",
+        "-9223372036854775808",
+        "9223372036854775808",
+        "1.5",
+        "null",
+    ] {
+        assert_malformed(&closed(bad));
+    }
+}

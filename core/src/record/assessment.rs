@@ -42,7 +42,11 @@ pub struct AssessmentV1 {
     /// Price lines, when bought.
     pub lines: Vec<LineV1>,
     /// What the member is to get, when bought.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(
+        default,
+        deserialize_with = "super::minor::minor_if_any",
+        skip_serializing_if = "Option::is_none"
+    )]
     pub payable_minor: Option<i64>,
     /// In which currency, when bought.
     #[serde(skip_serializing_if = "Option::is_none")]

@@ -40,6 +40,7 @@ pub struct BriefV1 {
     /// Whom it is for.
     pub handset: AssignedV1,
     /// Cash to be counted in, minor units; 0 when none is given.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub float_minor: i64,
     /// A policy document.
     pub policy: Box<RawValue>,
@@ -103,6 +104,7 @@ pub struct AdvanceV1 {
     /// Who lent it.
     pub payee: Label,
     /// Still to be paid back, minor units of the price list's currency.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub outstanding_minor: i64,
 }
 

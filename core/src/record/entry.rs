@@ -45,6 +45,7 @@ pub struct DayOpenedV1 {
     /// Serial of the brief worked by.
     pub brief_serial: u32,
     /// Cash counted in, minor units.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub float_minor: i64,
     /// Its currency.
     pub currency: Currency,
@@ -107,6 +108,7 @@ pub enum Means {
 #[serde(deny_unknown_fields)]
 pub struct SettlementV1 {
     /// Paid now, minor units.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub paid_minor: i64,
     /// By what means, when something was paid.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -115,6 +117,7 @@ pub struct SettlementV1 {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reference: Option<Code>,
     /// Still owed, minor units.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub owed_minor: i64,
     /// Due on this day, when something is owed.
     #[serde(
@@ -203,8 +206,10 @@ pub struct CancellationV1 {
     /// Net mass given back, as on the receipt.
     pub net_g: Grams,
     /// Value undone, as on the receipt.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub payable_minor: i64,
     /// Money given back, as paid on the receipt.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub returned_minor: i64,
     /// Pails given back, as on the receipt.
     pub pails: u32,
@@ -223,6 +228,7 @@ pub struct PaymentV1 {
     #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Minor units.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub paid_minor: i64,
     /// By what means.
     pub means: Means,
@@ -250,6 +256,7 @@ pub struct DayClosedV1 {
     #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Cash counted out, minor units.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub cash_minor: i64,
     /// Full pails counted.
     pub full_pails: u32,

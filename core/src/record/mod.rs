@@ -26,6 +26,7 @@ mod journal;
 mod json;
 mod jws;
 mod key;
+mod minor;
 mod number;
 mod paper;
 mod policy;

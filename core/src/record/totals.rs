@@ -23,8 +23,10 @@ pub struct DayTotalV1 {
     /// Net mass bought, grams.
     pub net_g: i64,
     /// Value bought, minor units.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub payable_minor: i64,
     /// Paid out, minor units.
+    #[serde(deserialize_with = "super::minor::minor")]
     pub paid_minor: i64,
 }
 
