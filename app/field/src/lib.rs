@@ -1,5 +1,6 @@
 //! The officer's phone page.
 //!
+//! - [`handset`]: key, brief and journal, and the only way to add to it.
 //! - [`platform`]: the browser, and the only modules that touch it.
 //! - [`route`]: which screen the address asks for.
 //! - [`shell`]: the frame around every screen, and what must stand before the first one.
@@ -8,6 +9,7 @@
 //! - [`speech`]: words in the language that is chosen.
 //! - [`trouble`]: what went wrong below, as a sentence.
 
+pub mod handset;
 pub mod platform;
 pub mod route;
 pub mod screens;
