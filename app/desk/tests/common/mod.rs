@@ -1,0 +1,43 @@
+//! The whole command with exit code, standard output and standard error in view.
+
+// Helpers of tests; each test file uses what it needs.
+#![allow(clippy::unwrap_used, dead_code, unreachable_pub)]
+
+use assert_cmd::Command;
+use expect_test::Expect;
+
+/// The program.
+pub fn combgate() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_combgate"));
+    command.env_remove("COMBGATE_DESK");
+    command
+}
+
+/// What a command did, in one text.
+pub fn transcript(arguments: &[&str]) -> String {
+    let output = combgate().args(arguments).output().unwrap();
+    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+    let mut all = format!("exit {}\n", output.status.code().unwrap());
+    for (name, said) in [("out", text(&output.stdout)), ("err", text(&output.stderr))] {
+        if !said.is_empty() {
+            all.push_str(&["-- ", name, "\n", &said].concat());
+        }
+    }
+    all
+}
+
+/// Runs a command and compares all it said.
+pub fn check(arguments: &[&str], expected: &Expect) {
+    expected.assert_eq(&transcript(arguments));
+}
+
+/// Runs a command that answers in JSON.
+pub fn json(arguments: &[&str]) -> serde_json::Value {
+    let output = combgate().args(arguments).arg("--json").output().unwrap();
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    serde_json::from_slice(&output.stdout).unwrap()
+}
