@@ -397,4 +397,15 @@ impl Entry {
         parsed.jws().check(&key, check)?;
         Ok(Self::proven(parsed))
     }
+
+    /// Checks one entry by itself, such as one that waited for those before it.
+    pub fn signed_by(
+        key: &PublicKey,
+        compact: &str,
+        check: &dyn SignatureCheck,
+    ) -> Result<Self, EntryFault> {
+        let parsed = ParsedEntry::parse(compact)?;
+        parsed.jws().check(key, check)?;
+        Ok(Self::proven(parsed))
+    }
 }

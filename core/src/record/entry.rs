@@ -435,7 +435,8 @@ pub(super) fn payload_text(
     )
 }
 
-/// An entry whose signature fits the handset's key. Only checking a bundle or a card makes one.
+/// An entry whose signature fits the handset's key. Only checking a bundle, a card or the entry
+/// itself makes one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Entry(ParsedEntry);
 
