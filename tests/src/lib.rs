@@ -1,6 +1,10 @@
-//! Checks against sources outside the project, and across its parts.
+//! Checks against sources outside the project: published tables and other languages' libraries.
 //!
+//! - [`reference`]: the published tables in `tests/reference`, whose README says where each row
+//!   was read.
+//! - [`python`]: questions put to Python's libraries, with the scripts of `tests/interop`.
 //! - [`demo`]: the invented cooperative of `demo-fixtures`, made anew.
+//! - [`gate`]: the least policy and delivery that let a price be asked for.
 //! - [`twin`]: the second signature that fits, which anybody can make.
 #![allow(
     clippy::unwrap_used,
@@ -10,4 +14,7 @@
 )]
 
 pub mod demo;
+pub mod gate;
+pub mod python;
+pub mod reference;
 pub mod twin;
