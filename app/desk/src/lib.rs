@@ -7,8 +7,10 @@
 
 pub mod calc;
 pub mod cli;
+pub mod keys;
 pub mod outcome;
 pub mod serve;
+pub mod store;
 
 mod typed;
 

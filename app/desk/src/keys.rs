@@ -1,0 +1,198 @@
+//! ES256 at the desk: checking signatures on all cores, and the desk's own key.
+
+use crate::outcome::Advice;
+use combgate_core::record::{PublicKey, SignatureCheck, Signed, Unsigned};
+use ring::rand::SystemRandom;
+use ring::signature::{
+    ECDSA_P256_SHA256_FIXED, ECDSA_P256_SHA256_FIXED_SIGNING, EcdsaKeyPair, KeyPair,
+    UnparsedPublicKey,
+};
+use std::num::NonZero;
+use std::thread;
+
+/// Fewer signatures than this for each core are not worth starting a thread for.
+const SHARE_AT_LEAST: usize = 64;
+
+/// Checks signatures with the `ring` library, many at once on all cores.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct RingCheck;
+
+impl SignatureCheck for RingCheck {
+    fn fits(&self, key: &PublicKey, signed: Signed<'_>) -> bool {
+        UnparsedPublicKey::new(&ECDSA_P256_SHA256_FIXED, key.uncompressed())
+            .verify(signed.message, signed.signature)
+            .is_ok()
+    }
+
+    fn fit_all(&self, key: &PublicKey, many: &[Signed<'_>]) -> Vec<bool> {
+        let cores = thread::available_parallelism().map_or(1, NonZero::get);
+        let share = many.len().div_ceil(cores).max(SHARE_AT_LEAST);
+        let check = |part: &[Signed<'_>]| -> Vec<bool> {
+            part.iter().map(|signed| self.fits(key, *signed)).collect()
+        };
+        thread::scope(|scope| {
+            let started: Vec<_> = many
+                .chunks(share)
+                .map(|part| (part, scope.spawn(move || check(part))))
+                .collect();
+            started
+                .into_iter()
+                // A thread that died has proven nothing.
+                .flat_map(|(part, thread)| thread.join().unwrap_or(vec![false; part.len()]))
+                .collect()
+        })
+    }
+}
+
+/// A key of the desk that cannot be used.
+#[derive(Debug, thiserror::Error)]
+pub enum DeskKeyError {
+    /// The operating system gave no randomness.
+    #[error("no key could be made: the system gives no random numbers")]
+    NoRandomness,
+    /// What the ledger holds is no key.
+    #[error("the desk's key in the ledger is damaged")]
+    Damaged,
+}
+
+impl Advice for DeskKeyError {
+    fn hint(&self) -> String {
+        match self {
+            Self::NoRandomness => "restart this machine, then give the command again".to_owned(),
+            Self::Damaged => "restore the last backup of the desk's folder into another folder: a \
+                              new key would be unknown to every handset"
+                .to_owned(),
+        }
+    }
+}
+
+/// The desk's key, by which briefs and acknowledgements are signed.
+pub struct DeskKey {
+    pair: EcdsaKeyPair,
+    public: PublicKey,
+    random: SystemRandom,
+}
+
+/// Never shows the private half.
+impl std::fmt::Debug for DeskKey {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_tuple("DeskKey").field(&self.public.id()).finish()
+    }
+}
+
+impl DeskKey {
+    /// Makes a new key, as PKCS#8.
+    pub fn make() -> Result<Vec<u8>, DeskKeyError> {
+        EcdsaKeyPair::generate_pkcs8(&ECDSA_P256_SHA256_FIXED_SIGNING, &SystemRandom::new())
+            .map(|document| document.as_ref().to_vec())
+            .map_err(|_| DeskKeyError::NoRandomness)
+    }
+
+    /// Takes a key kept as PKCS#8.
+    pub fn read(pkcs8: &[u8]) -> Result<Self, DeskKeyError> {
+        let random = SystemRandom::new();
+        let pair = EcdsaKeyPair::from_pkcs8(&ECDSA_P256_SHA256_FIXED_SIGNING, pkcs8, &random)
+            .map_err(|_| DeskKeyError::Damaged)?;
+        let public = PublicKey::from_uncompressed(pair.public_key().as_ref())
+            .ok_or(DeskKeyError::Damaged)?;
+        Ok(Self {
+            pair,
+            public,
+            random,
+        })
+    }
+
+    /// Its public half.
+    pub const fn public(&self) -> PublicKey {
+        self.public
+    }
+
+    /// The compact form of a text, signed.
+    pub fn sign(&self, unsigned: &Unsigned) -> Result<String, DeskKeyError> {
+        let signature = self
+            .pair
+            .sign(&self.random, unsigned.bytes())
+            .map_err(|_| DeskKeyError::NoRandomness)?;
+        // OK because this algorithm's signatures are R || S, 64 bytes.
+        let signature = signature
+            .as_ref()
+            .try_into()
+            .map_err(|_| DeskKeyError::Damaged)?;
+        Ok(unsigned.with_signature(signature))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use combgate_core::record::{JwkV1, Jws, SoftwareCheck, Typ};
+
+    /// Source: RFC 7515, appendix A.3.1. Its `S` is above half the group's order.
+    #[test]
+    fn the_published_example_fits_and_a_changed_one_does_not() {
+        let jwk = JwkV1 {
+            crv: "P-256".to_owned(),
+            kty: "EC".to_owned(),
+            x: "f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVEU".to_owned(),
+            y: "x_FEzRu9m36HLN_tue659LNpXW6pCyStikYjKIWI5a0".to_owned(),
+        };
+        let key = PublicKey::try_from(&jwk).unwrap();
+        let message = b"eyJhbGciOiJFUzI1NiJ9.eyJpc3MiOiJqb2UiLA0KICJleHAiOjEzMDA4MTkzODAsDQogImh0dHA6Ly9leGFtcGxlLmNvbS9pc19yb290Ijp0cnVlfQ";
+        let signature: [u8; 64] = [
+            14, 209, 33, 83, 121, 99, 108, 72, 60, 47, 127, 21, 88, 7, 212, 2, 163, 178, 40, 3, 58,
+            249, 124, 126, 23, 129, 154, 195, 22, 158, 166, 101, 197, 10, 7, 211, 140, 60, 112,
+            229, 216, 241, 45, 175, 8, 74, 84, 128, 166, 101, 144, 197, 242, 147, 80, 154, 143, 63,
+            127, 138, 131, 163, 84, 213,
+        ];
+        let fits = |message: &[u8], signature: &[u8; 64]| {
+            RingCheck.fits(&key, Signed { message, signature })
+        };
+        assert!(fits(message, &signature));
+        let mut other = *message;
+        other[40] ^= 1;
+        assert!(!fits(&other, &signature));
+        let mut other = signature;
+        other[63] ^= 1;
+        assert!(!fits(message, &other));
+    }
+
+    #[test]
+    fn many_are_answered_one_by_one_in_order() {
+        let key = DeskKey::read(&DeskKey::make().unwrap()).unwrap();
+        let signed: Vec<Jws> = (0..500)
+            .map(|number| {
+                let text = format!(r#"{{"number":{number}}}"#);
+                let unsigned = Unsigned::new(Typ::Entry, key.public().id(), &text).unwrap();
+                Jws::parse(&key.sign(&unsigned).unwrap(), Typ::Entry, 1_000).unwrap()
+            })
+            .collect();
+        let wrong = [0, 63, 64, 250, 499];
+        let other = [9; 64];
+        let many: Vec<Signed<'_>> = signed
+            .iter()
+            .enumerate()
+            .map(|(place, jws)| Signed {
+                message: jws.signed().message,
+                signature: if wrong.contains(&place) {
+                    &other
+                } else {
+                    jws.signed().signature
+                },
+            })
+            .collect();
+        let expected: Vec<bool> = (0..500).map(|place| !wrong.contains(&place)).collect();
+        assert_eq!(RingCheck.fit_all(&key.public(), &many), expected);
+        assert_eq!(RingCheck.fit_all(&key.public(), &[]), Vec::<bool>::new());
+    }
+
+    #[test]
+    fn what_the_desk_signs_is_accepted_by_the_phones_checker() {
+        let key = DeskKey::read(&DeskKey::make().unwrap()).unwrap();
+        let unsigned = Unsigned::new(Typ::Brief, key.public().id(), "{}").unwrap();
+        let jws = Jws::parse(&key.sign(&unsigned).unwrap(), Typ::Brief, 1_000).unwrap();
+        assert_eq!(jws.check(&key.public(), &SoftwareCheck), Ok(()));
+        let another = DeskKey::read(&DeskKey::make().unwrap()).unwrap();
+        assert!(jws.check(&another.public(), &SoftwareCheck).is_err());
+        assert!(DeskKey::read(b"no key").is_err());
+    }
+}

@@ -1,0 +1,261 @@
+//! Handsets, entries, evidence and bundles as tables.
+
+use super::SqliteStore;
+use super::cells::{Cells, damaged, integer};
+use super::office::{json, public_key};
+use crate::store::{BundleRow, Evidence, Handset, Journals, Kept, StoreError, Waiting};
+use chrono::NaiveDate;
+use combgate_core::record::{Digest, EntryBody, JournalHead, KeyId, ParsedEntry};
+use combgate_core::units::Code;
+use rusqlite::{Row, params};
+use std::ops::RangeInclusive;
+
+const HANDSET: &str =
+    "SELECT code, public_key, name, enrolled_at, booked_seq, booked_hash, review FROM handset";
+
+impl Journals for SqliteStore {
+    fn handsets(&self) -> Result<Vec<Handset>, StoreError> {
+        self.all(&format!("{HANDSET} ORDER BY code"), [], read_handset)
+    }
+
+    fn handset(&self, code: &Code) -> Result<Option<Handset>, StoreError> {
+        self.first(
+            &format!("{HANDSET} WHERE code = ?1"),
+            [code.as_str()],
+            read_handset,
+        )
+    }
+
+    fn handset_of_key(&self, key: &KeyId) -> Result<Option<Handset>, StoreError> {
+        self.first(
+            &format!("{HANDSET} WHERE key_id = ?1"),
+            [key.to_string()],
+            read_handset,
+        )
+    }
+
+    fn add_handset(&self, handset: &Handset) -> Result<(), StoreError> {
+        self.connection.execute(
+            "INSERT INTO handset (code, key_id, public_key, name, enrolled_at, booked_seq, \
+             booked_hash, review) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+            params![
+                handset.code.as_str(),
+                handset.key.id().to_string(),
+                json("public_key", &handset.key.jwk())?,
+                handset.name.as_str(),
+                handset.enrolled_at.to_rfc3339(),
+                integer("booked_seq", handset.head.seq)?,
+                handset.head.hash.to_string(),
+                json("review", &handset.review)?,
+            ],
+        )?;
+        Ok(())
+    }
+
+    fn keep_progress(&self, handset: &Handset) -> Result<(), StoreError> {
+        self.connection.execute(
+            "UPDATE handset SET booked_seq = ?2, booked_hash = ?3, review = ?4 WHERE code = ?1",
+            params![
+                handset.code.as_str(),
+                integer("booked_seq", handset.head.seq)?,
+                handset.head.hash.to_string(),
+                json("review", &handset.review)?,
+            ],
+        )?;
+        Ok(())
+    }
+
+    fn keep_entry(
+        &self,
+        handset: &Code,
+        entry: &ParsedEntry,
+        kept: Kept,
+    ) -> Result<bool, StoreError> {
+        let added = self
+            .connection
+            .prepare_cached(
+                "INSERT INTO entry (handset, seq, hash, booked, kind, at, day, compact) \
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) \
+                 ON CONFLICT (handset, seq, hash) DO NOTHING",
+            )?
+            .execute(params![
+                handset.as_str(),
+                integer("seq", entry.seq())?,
+                entry.hash().to_string(),
+                kept == Kept::Booked,
+                entry.body().kind(),
+                entry.at().to_rfc3339(),
+                day_of(entry.body()).map(|day| day.to_string()),
+                entry.compact(),
+            ])?;
+        Ok(added == 1)
+    }
+
+    fn book_entry(&self, handset: &Code, seq: u64, hash: &Digest) -> Result<(), StoreError> {
+        self.connection
+            .prepare_cached(
+                "UPDATE entry SET booked = 1 WHERE handset = ?1 AND seq = ?2 AND hash = ?3",
+            )?
+            .execute(params![
+                handset.as_str(),
+                integer("seq", seq)?,
+                hash.to_string()
+            ])?;
+        Ok(())
+    }
+
+    fn booked(&self, handset: &Code, seq: u64) -> Result<Option<String>, StoreError> {
+        self.first(
+            "SELECT compact FROM entry WHERE handset = ?1 AND seq = ?2 AND booked = 1",
+            params![handset.as_str(), integer("seq", seq)?],
+            |row| row.plain("compact"),
+        )
+    }
+
+    fn apart(&self, handset: &Code, seqs: RangeInclusive<u64>) -> Result<Vec<String>, StoreError> {
+        self.all(
+            "SELECT compact FROM entry WHERE handset = ?1 AND seq BETWEEN ?2 AND ?3 \
+                 AND booked = 0 ORDER BY seq, hash",
+            params![
+                handset.as_str(),
+                integer("seq", *seqs.start())?,
+                integer("seq", *seqs.end())?
+            ],
+            |row| row.plain("compact"),
+        )
+    }
+
+    fn waiting_above(&self, handset: &Code, seq: u64) -> Result<Option<Waiting>, StoreError> {
+        self.first(
+            "SELECT min(seq) AS first, count(*) AS count FROM entry \
+                 WHERE handset = ?1 AND seq > ?2 AND booked = 0 HAVING count(*) > 0",
+            params![handset.as_str(), integer("seq", seq)?],
+            |row| {
+                Ok(Waiting {
+                    first: row.count("first")?,
+                    count: row.count("count")?,
+                })
+            },
+        )
+    }
+
+    fn booked_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError> {
+        self.all(
+            "SELECT handset, compact FROM entry \
+                 WHERE booked = 1 AND day IS NOT NULL AND day = ?1 ORDER BY handset, seq",
+            [day.to_string()],
+            |row| {
+                let entry = ParsedEntry::parse(&row.plain::<String>("compact")?)
+                    .map_err(damaged("compact"))?;
+                Ok((row.checked("handset")?, entry))
+            },
+        )
+    }
+
+    fn keep_evidence(&self, evidence: &Evidence) -> Result<bool, StoreError> {
+        let added = self.connection.execute(
+            "INSERT INTO evidence (handset, digest, seq, position, file, reason, bytes, kept_at) \
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) ON CONFLICT (handset, digest) DO NOTHING",
+            params![
+                evidence.handset.as_str(),
+                evidence.digest.to_string(),
+                evidence.seq.map(|seq| integer("seq", seq)).transpose()?,
+                integer("position", evidence.position)?,
+                evidence.file.to_string(),
+                evidence.reason,
+                evidence.bytes,
+                evidence.kept_at.to_rfc3339(),
+            ],
+        )?;
+        Ok(added == 1)
+    }
+
+    fn evidence(&self, handset: &Code) -> Result<Vec<Evidence>, StoreError> {
+        self.all(
+            "SELECT handset, digest, seq, position, file, reason, bytes, kept_at \
+                 FROM evidence WHERE handset = ?1 ORDER BY seq, digest",
+            [handset.as_str()],
+            |row| {
+                Ok(Evidence {
+                    handset: row.checked("handset")?,
+                    digest: row.checked("digest")?,
+                    seq: row
+                        .plain::<Option<i64>>("seq")?
+                        .map(u64::try_from)
+                        .transpose()
+                        .map_err(damaged("seq"))?,
+                    position: row.count("position")?,
+                    file: row.checked("file")?,
+                    reason: row.plain("reason")?,
+                    bytes: row.plain("bytes")?,
+                    kept_at: row.parsed("kept_at")?,
+                })
+            },
+        )
+    }
+
+    fn keep_bundle(&self, bundle: &BundleRow) -> Result<(), StoreError> {
+        self.connection.execute(
+            "INSERT INTO bundle (file, manifest, handset, first_seq, last_seq, count, \
+             imported_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) ON CONFLICT (file) DO NOTHING",
+            params![
+                bundle.file.to_string(),
+                bundle.manifest.to_string(),
+                bundle.handset.as_str(),
+                integer("first_seq", bundle.first_seq)?,
+                integer("last_seq", bundle.last_seq)?,
+                integer("count", bundle.count)?,
+                bundle.imported_at.to_rfc3339(),
+            ],
+        )?;
+        Ok(())
+    }
+
+    fn bundle(&self, file: &Digest) -> Result<Option<BundleRow>, StoreError> {
+        self.first(
+            "SELECT file, manifest, handset, first_seq, last_seq, count, imported_at \
+                 FROM bundle WHERE file = ?1",
+            [file.to_string()],
+            |row| {
+                Ok(BundleRow {
+                    file: row.checked("file")?,
+                    manifest: row.checked("manifest")?,
+                    handset: row.checked("handset")?,
+                    first_seq: row.count("first_seq")?,
+                    last_seq: row.count("last_seq")?,
+                    count: row.count("count")?,
+                    imported_at: row.parsed("imported_at")?,
+                })
+            },
+        )
+    }
+}
+
+fn read_handset(row: &Row<'_>) -> Result<Handset, StoreError> {
+    Ok(Handset {
+        code: row.checked("code")?,
+        name: row.checked("name")?,
+        key: public_key(row)?,
+        enrolled_at: row.parsed("enrolled_at")?,
+        head: JournalHead {
+            seq: row.count("booked_seq")?,
+            hash: row.checked("booked_hash")?,
+        },
+        review: serde_json::from_str(&row.plain::<String>("review")?).map_err(damaged("review"))?,
+    })
+}
+
+/// The day that an entry is filed under.
+fn day_of(body: &EntryBody) -> Option<NaiveDate> {
+    match body {
+        EntryBody::DayOpened(opened) => Some(opened.day),
+        EntryBody::Receipt(receipt) => Some(receipt.day),
+        EntryBody::Slip(slip) => Some(slip.day),
+        EntryBody::Cancellation(cancelled) => Some(cancelled.day),
+        EntryBody::Payment(payment) => Some(payment.day),
+        EntryBody::DayClosed(closed) => Some(closed.day),
+        EntryBody::Enrolled(_) | EntryBody::MemberRegistered(_) | EntryBody::ClockNoticed(_) => {
+            None
+        }
+    }
+}

@@ -1,0 +1,302 @@
+//! Desk, terms, register and briefs as tables.
+
+use super::SqliteStore;
+use super::cells::{Cells, damaged};
+use crate::store::{Brief, Desk, Office, RegisterChange, StoreError, Terms, TermsKind};
+use chrono::NaiveDate;
+use combgate_core::record::{AdvanceV1, Digest, JwkV1, MemberV1, PublicKey};
+use combgate_core::units::{Code, Label};
+use rusqlite::{Row, params};
+
+/// The office's own members stand under this instead of a handset's code.
+const OFFICE: &str = "";
+/// Columns of a member, the advance less what `?2` took back.
+const MEMBER_SEEN: &str = "SELECT number, name, village, phone, language, premiums, advance_payee, \
+     advance_minor - coalesce((SELECT repaid_minor FROM repayment \
+        WHERE repayment.member = member.number AND repayment.handset = ?2), 0) AS outstanding \
+     FROM member WHERE number = ?1 AND (handset IN ('', ?2) OR given_out = 1) \
+     ORDER BY handset <> '', handset <> ?2, handset LIMIT 1";
+const MEMBERS: &str = "SELECT number, name, village, phone, language, premiums, advance_payee, \
+     advance_minor - coalesce((SELECT sum(repaid_minor) FROM repayment \
+        WHERE repayment.member = member.number), 0) AS outstanding \
+     FROM member ORDER BY number, handset <> '', handset";
+const TERMS: &str =
+    "SELECT kind, code, digest, first_day, last_day, document, taken_in_at FROM terms";
+
+impl Office for SqliteStore {
+    fn desk(&self) -> Result<Option<Desk>, StoreError> {
+        self.first(
+            "SELECT private_key, public_key, cooperative FROM desk",
+            [],
+            |row| {
+                Ok(Desk {
+                    private_key: row.plain("private_key")?,
+                    public_key: public_key(row)?,
+                    cooperative: row
+                        .plain::<Option<String>>("cooperative")?
+                        .map(|text| serde_json::from_str(&text))
+                        .transpose()
+                        .map_err(damaged("cooperative"))?,
+                })
+            },
+        )
+    }
+
+    fn keep_desk(&self, desk: &Desk) -> Result<(), StoreError> {
+        let cooperative = desk
+            .cooperative
+            .as_ref()
+            .map(|cooperative| json("cooperative", cooperative))
+            .transpose()?;
+        self.connection.execute(
+            "INSERT INTO desk (id, private_key, public_key, cooperative) VALUES (1, ?1, ?2, ?3) \
+             ON CONFLICT (id) DO UPDATE SET cooperative = excluded.cooperative",
+            params![
+                desk.private_key,
+                json("public_key", &desk.public_key.jwk())?,
+                cooperative
+            ],
+        )?;
+        Ok(())
+    }
+
+    fn keep_terms(&self, terms: &Terms) -> Result<bool, StoreError> {
+        let added = self.connection.execute(
+            "INSERT INTO terms (kind, code, digest, first_day, last_day, document, taken_in_at) \
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) ON CONFLICT (kind, digest) DO NOTHING",
+            params![
+                kind_word(terms.kind),
+                terms.code.as_str(),
+                terms.digest.to_string(),
+                terms.first_day.to_string(),
+                terms.last_day.map(|day| day.to_string()),
+                terms.document,
+                terms.taken_in_at.to_rfc3339(),
+            ],
+        )?;
+        Ok(added == 1)
+    }
+
+    fn terms(&self, kind: TermsKind, digest: &Digest) -> Result<Option<Terms>, StoreError> {
+        self.first(
+            &format!("{TERMS} WHERE kind = ?1 AND digest = ?2"),
+            params![kind_word(kind), digest.to_string()],
+            terms,
+        )
+    }
+
+    fn terms_in_force(&self, kind: TermsKind, day: NaiveDate) -> Result<Option<Terms>, StoreError> {
+        self.first(
+            &format!(
+                "{TERMS} WHERE kind = ?1 AND first_day <= ?2 \
+                 AND (last_day IS NULL OR ?2 <= last_day) ORDER BY id DESC"
+            ),
+            params![kind_word(kind), day.to_string()],
+            terms,
+        )
+    }
+
+    fn newest_terms(&self, kind: TermsKind) -> Result<Option<Terms>, StoreError> {
+        self.first(
+            &format!("{TERMS} WHERE kind = ?1 ORDER BY id DESC"),
+            params![kind_word(kind)],
+            terms,
+        )
+    }
+
+    fn keep_member(&self, member: &MemberV1) -> Result<RegisterChange, StoreError> {
+        let known = self.first(
+            "SELECT *, advance_minor AS outstanding FROM member \
+                 WHERE number = ?1 AND handset = ?2",
+            params![member.number.as_str(), OFFICE],
+            read_member,
+        )?;
+        if known.as_ref() == Some(member) {
+            return Ok(RegisterChange::Unchanged);
+        }
+        if known.as_ref().map(|known| &known.advance) != Some(&member.advance) {
+            self.connection.execute(
+                "DELETE FROM repayment WHERE member = ?1",
+                [member.number.as_str()],
+            )?;
+        }
+        self.write_member(
+            OFFICE,
+            member,
+            "UPDATE SET name = excluded.name, \
+             village = excluded.village, phone = excluded.phone, language = excluded.language, \
+             premiums = excluded.premiums, advance_payee = excluded.advance_payee, \
+             advance_minor = excluded.advance_minor",
+        )?;
+        Ok(if known.is_some() {
+            RegisterChange::Changed
+        } else {
+            RegisterChange::Added
+        })
+    }
+
+    fn keep_field_member(&self, handset: &Code, member: &MemberV1) -> Result<(), StoreError> {
+        self.write_member(handset.as_str(), member, "NOTHING")
+    }
+
+    fn member_seen_by(
+        &self,
+        handset: &Code,
+        number: &Code,
+    ) -> Result<Option<MemberV1>, StoreError> {
+        self.first(
+            MEMBER_SEEN,
+            params![number.as_str(), handset.as_str()],
+            read_member,
+        )
+    }
+
+    fn repay(&self, member: &Code, handset: &Code, minor: i64) -> Result<(), StoreError> {
+        self.connection
+            .prepare_cached(
+                "INSERT INTO repayment (member, handset, repaid_minor) VALUES (?1, ?2, ?3) \
+                 ON CONFLICT (member, handset) \
+                 DO UPDATE SET repaid_minor = repaid_minor + excluded.repaid_minor",
+            )?
+            .execute(params![member.as_str(), handset.as_str(), minor])?;
+        Ok(())
+    }
+
+    fn members(&self) -> Result<Vec<MemberV1>, StoreError> {
+        let mut members = self.all(MEMBERS, [], read_member)?;
+        members.dedup_by(|later, earlier| later.number == earlier.number);
+        for member in &mut members {
+            member.advance = member
+                .advance
+                .take()
+                .filter(|advance| advance.outstanding_minor > 0);
+        }
+        Ok(members)
+    }
+
+    fn keep_brief(&self, brief: &Brief) -> Result<(), StoreError> {
+        self.connection.execute(
+            "INSERT INTO brief (serial, handset, issued_at, last_day, float_minor, compact) \
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+            params![
+                brief.serial,
+                brief.handset.as_str(),
+                brief.issued_at.to_rfc3339(),
+                brief.last_day.to_string(),
+                brief.float_minor,
+                brief.compact,
+            ],
+        )?;
+        self.connection
+            .execute("UPDATE member SET given_out = 1 WHERE given_out = 0", [])?;
+        Ok(())
+    }
+
+    fn next_serial(&self) -> Result<u32, StoreError> {
+        self.first(
+            "SELECT coalesce(max(serial), 0) + 1 AS next FROM brief",
+            [],
+            |row| row.count("next"),
+        )
+        .map(|next| next.unwrap_or(1))
+    }
+}
+
+impl SqliteStore {
+    fn write_member(
+        &self,
+        handset: &str,
+        member: &MemberV1,
+        if_known: &str,
+    ) -> Result<(), StoreError> {
+        let premiums: Vec<&str> = member.premiums.iter().map(Code::as_str).collect();
+        let text = |label: &Option<Label>| label.as_ref().map(|label| label.as_str().to_owned());
+        self.connection
+            .prepare_cached(&format!(
+                "INSERT INTO member (number, handset, name, village, phone, language, premiums, \
+                 advance_payee, advance_minor) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9) \
+                 ON CONFLICT (number, handset) DO {if_known}"
+            ))?
+            .execute(params![
+                member.number.as_str(),
+                handset,
+                member.name.as_str(),
+                text(&member.village),
+                text(&member.phone),
+                member.language.as_ref().map(Code::as_str),
+                premiums.join(" "),
+                member
+                    .advance
+                    .as_ref()
+                    .map(|advance| advance.payee.as_str()),
+                member
+                    .advance
+                    .as_ref()
+                    .map(|advance| advance.outstanding_minor),
+            ])?;
+        Ok(())
+    }
+}
+
+fn read_member(row: &Row<'_>) -> Result<MemberV1, StoreError> {
+    let advance = row
+        .checked_if_any("advance_payee")?
+        .map(|payee| {
+            Ok::<_, StoreError>(AdvanceV1 {
+                payee,
+                outstanding_minor: row.plain("outstanding")?,
+            })
+        })
+        .transpose()?;
+    Ok(MemberV1 {
+        number: row.checked("number")?,
+        name: row.checked("name")?,
+        village: row.checked_if_any("village")?,
+        phone: row.checked_if_any("phone")?,
+        language: row.checked_if_any("language")?,
+        premiums: row
+            .plain::<String>("premiums")?
+            .split_whitespace()
+            .map(Code::new)
+            .collect::<Result<_, _>>()
+            .map_err(damaged("premiums"))?,
+        advance,
+    })
+}
+
+fn terms(row: &Row<'_>) -> Result<Terms, StoreError> {
+    Ok(Terms {
+        kind: match row.plain::<String>("kind")?.as_str() {
+            "policy" => TermsKind::Policy,
+            _ => TermsKind::PriceList,
+        },
+        code: row.checked("code")?,
+        digest: row.checked("digest")?,
+        first_day: row.parsed("first_day")?,
+        last_day: row.parsed_if_any("last_day")?,
+        document: row.plain("document")?,
+        taken_in_at: row.parsed("taken_in_at")?,
+    })
+}
+
+const fn kind_word(kind: TermsKind) -> &'static str {
+    match kind {
+        TermsKind::Policy => "policy",
+        TermsKind::PriceList => "price_list",
+    }
+}
+
+/// A public key kept as its JWK.
+pub(super) fn public_key(row: &Row<'_>) -> Result<PublicKey, StoreError> {
+    let jwk: JwkV1 =
+        serde_json::from_str(&row.plain::<String>("public_key")?).map_err(damaged("public_key"))?;
+    PublicKey::try_from(&jwk).map_err(damaged("public_key"))
+}
+
+/// A value kept as JSON.
+pub(super) fn json(
+    what: &'static str,
+    value: &impl serde::Serialize,
+) -> Result<String, StoreError> {
+    serde_json::to_string(value).map_err(damaged(what))
+}
