@@ -120,7 +120,7 @@ pub fn delivery(
         });
         delivery.readings = vec![Reading {
             value: ScaleReading::Water(Moisture::new(hundredths).unwrap()),
-            temperature: Celsius::new(25_0).unwrap(),
+            temperature: Celsius::new(250).unwrap(),
         }];
     }
     delivery

@@ -1,0 +1,167 @@
+//! Moisture of honey against the published table of refractive index.
+//!
+//! Sources (tests/reference/README.md says where each was read): Chataway 1932, the table of AOAC
+//! 969.38B, Codex and the harmonised methods of the International Honey Commission, printed with
+//! its 0.00023 per degree in Bogdanov, Book of Honey, chapter 4 (2011).
+
+use combgate_core::honey::{
+    Basis, Reading, Refractometer, ScaleReading, UncertaintyBudget, determine_moisture,
+};
+use combgate_core::units::{Celsius, Moisture, Offset, RangeError, RefractiveIndex};
+use combgate_tests::reference::{rows, scaled};
+use serde::Deserialize;
+use std::error::Error;
+
+/// Hundredths of a percent. Wedmore's formula stays within 0.0216 of the table's printed values,
+/// and a result is rounded to a hundredth.
+const TOLERANCE: i64 = 3;
+
+#[derive(Deserialize)]
+struct HoneyRow {
+    water_g_per_100g: String,
+    #[serde(rename = "refractive_index_nD20")]
+    index: String,
+}
+
+impl HoneyRow {
+    /// Hundredths of a percent.
+    fn water(&self) -> i64 {
+        scaled(&self.water_g_per_100g, 2)
+    }
+
+    /// Hundred-thousandths.
+    fn index(&self) -> i64 {
+        scaled(&self.index, 5)
+    }
+}
+
+#[derive(Deserialize)]
+struct CorrectionRow {
+    #[serde(rename = "reading_temperature_relative_to_20C")]
+    side: String,
+    #[serde(rename = "operation_on_reading")]
+    operation: String,
+    #[serde(rename = "refractive_index_per_degC")]
+    per_degree: String,
+}
+
+fn table() -> Vec<HoneyRow> {
+    rows("honey_refractive_index_moisture.csv")
+}
+
+fn index_reading(hundred_thousandths: i64) -> Result<ScaleReading, RangeError> {
+    RefractiveIndex::new(hundred_thousandths).map(ScaleReading::RefractiveIndex)
+}
+
+fn water_reading(hundredths: i64) -> Result<ScaleReading, RangeError> {
+    Moisture::new(hundredths).map(ScaleReading::Water)
+}
+
+/// Hundredths of a percent that a checked, uncompensated instrument gives.
+fn moisture(value: ScaleReading, tenths_c: i64) -> Result<i64, Box<dyn Error>> {
+    let instrument = Refractometer {
+        scale: value.scale(),
+        compensated: false,
+        offset: Some(Offset::new(0)?),
+    };
+    let reading = Reading {
+        value,
+        temperature: Celsius::new(tenths_c)?,
+    };
+    let result = determine_moisture(&[reading], instrument, &UncertaintyBudget::default())?;
+    assert_eq!(result.basis, Basis::PublishedTable);
+    Ok(result.moisture.get())
+}
+
+/// Source: all 61 rows of the table, 13.0 to 25.0 %.
+#[test]
+fn every_row_of_the_table_at_20_degrees() -> Result<(), Box<dyn Error>> {
+    let table = table();
+    assert_eq!(table.len(), 61);
+    for row in table {
+        let found = moisture(index_reading(row.index())?, 200)?;
+        assert!(
+            (found - row.water()).abs() <= TOLERANCE,
+            "{} is {} % in the table, not {found} hundredths",
+            row.index,
+            row.water_g_per_100g
+        );
+    }
+    Ok(())
+}
+
+/// Source: the table's note, 0.00023 per degree, added above 20 °C and taken off below.
+#[test]
+fn every_row_read_warm_and_cold() -> Result<(), Box<dyn Error>> {
+    let corrections: Vec<CorrectionRow> = rows("honey_refractive_index_temperature_correction.csv");
+    assert_eq!(corrections.len(), 2);
+    for correction in corrections {
+        let per_degree = scaled(&correction.per_degree, 5);
+        let (tenths, shown_less) = match (correction.side.as_str(), correction.operation.as_str()) {
+            ("above 20 C", "add") => (350, 15 * per_degree),
+            ("below 20 C", "subtract") => (100, -10 * per_degree),
+            other => panic!("no such correction: {other:?}"),
+        };
+        for row in table() {
+            let found = moisture(index_reading(row.index() - shown_less)?, tenths)?;
+            assert!(
+                (found - row.water()).abs() <= TOLERANCE,
+                "{} read at {tenths} tenths gives {found} hundredths",
+                row.index
+            );
+        }
+    }
+    Ok(())
+}
+
+/// Source: worked check of tests/reference/README.md. 1.4900 read at 25 °C becomes 1.49115 and so
+/// 18.14 % by the formula; 18.60 % is what the table has for 1.4900 left uncorrected.
+#[test]
+fn the_worked_check_and_its_mirror_below_20_degrees() -> Result<(), Box<dyn Error>> {
+    assert_eq!(moisture(index_reading(149_000)?, 250)?, 18_14);
+    assert!((moisture(index_reading(149_000)?, 200)? - 18_60).abs() <= TOLERANCE);
+    // Five degrees below, the same 0.00115 is taken off: 1.49115 read at 15 °C is 1.4900, and
+    // 1.4900 read at 15 °C is 1.48885.
+    assert_eq!(
+        moisture(index_reading(149_115)?, 150)?,
+        moisture(index_reading(149_000)?, 200)?
+    );
+    assert_eq!(
+        moisture(index_reading(149_000)?, 150)?,
+        moisture(index_reading(148_885)?, 200)?
+    );
+    Ok(())
+}
+
+/// A water scale goes through the index too: the printed index of the reading, brought to 20 °C,
+/// is looked up in the printed table, straight lines between its rows.
+///
+/// Source: the table and its note. Two look-ups, so twice the formula's 0.0216 and a rounding.
+#[test]
+fn a_water_scale_read_warm_agrees_with_a_walk_through_the_table() -> Result<(), Box<dyn Error>> {
+    let table = table();
+    let mut looked_up = 0;
+    for row in &table {
+        for (tenths, correction) in [(300, 230), (100, -230)] {
+            let at_20 = row.index() + correction;
+            let Some(pair) = table
+                .windows(2)
+                .find(|pair| pair[0].index() >= at_20 && at_20 > pair[1].index())
+            else {
+                continue;
+            };
+            let (dry, wet) = (&pair[0], &pair[1]);
+            let expected = dry.water()
+                + (wet.water() - dry.water()) * (dry.index() - at_20) / (dry.index() - wet.index());
+            let found = moisture(water_reading(row.water())?, tenths)?;
+            assert!(
+                (found - expected).abs() <= 5,
+                "{} % read at {tenths} tenths gives {found}, the table {expected} hundredths",
+                row.water_g_per_100g
+            );
+            looked_up += 1;
+        }
+    }
+    assert!(looked_up >= 110, "{looked_up}");
+    Ok(())
+}
