@@ -254,11 +254,13 @@ pub fn judge(delivery: &Delivery, policy: &Policy) -> Result<Judgement, Delivery
 }
 
 fn worst(grounds: &[Ground]) -> Decision {
+    // A policy that limits nothing leaves no ground for a faultless delivery: nothing stands
+    // against buying it, and a hold could not say what would settle it.
     grounds
         .iter()
         .map(Ground::leads_to)
         .max()
-        .unwrap_or(Decision::Hold)
+        .unwrap_or(Decision::Buy)
 }
 
 fn ground_faults(delivery: &Delivery, policy: &Policy, grounds: &mut Vec<Ground>) {
