@@ -1,0 +1,342 @@
+//! Capped share and prices against Python's libraries, on generated cases.
+//!
+//! Sources: statsmodels (`proportion_confint`, `OLS` with clustered covariance) for the share;
+//! Python's `fractions` and `decimal` for the price, reckoned anew from first principles.
+
+use combgate_core::intake::{
+    Advance, AssessError, CappedShare, CombCount, Levy, LevyRate, LineKind, MoistureStep, Premium,
+    PriceError, PriceList, PriceListParts, PriceRow, Terms, capped_share,
+};
+use combgate_core::units::{Currency, Moisture, Money, Points, Share, UnitPrice};
+use combgate_tests::gate::{self, code, label};
+use combgate_tests::python;
+use serde::{Deserialize, Serialize};
+use std::error::Error;
+
+#[derive(Serialize)]
+struct Counts {
+    counts: Vec<Vec<(i64, i64)>>,
+}
+
+#[derive(Deserialize)]
+struct ShareAnswer {
+    design_effect: Option<f64>,
+    low: f64,
+    high: f64,
+}
+
+fn share(combs: &[(i64, i64)]) -> Result<CappedShare, Box<dyn Error>> {
+    let combs = combs
+        .iter()
+        .map(|(capped, open)| {
+            Ok(CombCount {
+                capped: Points::new(*capped)?,
+                open: Points::new(*open)?,
+                other: Points::new(7)?,
+            })
+        })
+        .collect::<Result<Vec<_>, Box<dyn Error>>>()?;
+    Ok(capped_share(&combs)?)
+}
+
+/// Holds an end of the interval, rounded to a hundredth of a percent, to an unrounded one.
+fn assert_end(ours: Share, theirs: f64, combs: &[(i64, i64)]) -> Result<(), Box<dyn Error>> {
+    let distance = (f64::from(i32::try_from(ours.get())?) - theirs * 10_000.0).abs();
+    assert!(distance <= 0.5 + 1e-6, "{combs:?}: {ours:?} and {theirs}");
+    Ok(())
+}
+
+fn check(counts: Vec<Vec<(i64, i64)>>) -> Result<Vec<CappedShare>, Box<dyn Error>> {
+    let question = Counts { counts };
+    let answers: Vec<ShareAnswer> = python::ask("proportion.py", &question);
+    assert_eq!(answers.len(), question.counts.len());
+    let mut found = Vec::new();
+    for (combs, theirs) in question.counts.iter().zip(answers) {
+        let ours = share(combs)?;
+        let effect = theirs.design_effect.map_or(1.0, |effect| effect.max(1.0));
+        assert!(
+            (ours.design_effect - effect).abs() <= 1e-9 * effect,
+            "{combs:?}: {} and {effect}",
+            ours.design_effect
+        );
+        assert_end(ours.low, theirs.low, combs)?;
+        assert_end(ours.high, theirs.high, combs)?;
+        found.push(ours);
+    }
+    Ok(found)
+}
+
+/// Source: statsmodels, Wilson's interval, every count up to 40 points and some large ones.
+#[test]
+fn one_comb_has_wilsons_interval() -> Result<(), Box<dyn Error>> {
+    let mut counts: Vec<_> = (1..=40)
+        .flat_map(|points| (0..=points).map(move |capped| vec![(capped, points - capped)]))
+        .collect();
+    counts.extend(
+        [
+            (0, 500),
+            (88, 12),
+            (500, 0),
+            (4_000, 1_000),
+            (10_000, 10_000),
+        ]
+        .map(|c| vec![c]),
+    );
+    for found in check(counts)? {
+        assert!((found.design_effect - 1.0).abs() < 1e-12);
+    }
+    Ok(())
+}
+
+/// Source: statsmodels, clustered covariance of a regression on a constant.
+#[test]
+fn several_combs_have_the_clustered_variance() -> Result<(), Box<dyn Error>> {
+    let mut random = fastrand::Rng::with_seed(0x00C0_FFEE);
+    let counts: Vec<Vec<(i64, i64)>> = (0..400)
+        .map(|_| {
+            let combs = random.usize(2..=8);
+            (0..combs)
+                .map(|_| (random.i64(0..=40), random.i64(0..=20)))
+                .collect()
+        })
+        .filter(|combs: &Vec<(i64, i64)>| combs.iter().any(|(capped, open)| capped + open > 0))
+        .collect();
+    let found = check(counts)?;
+    let widened = found.iter().filter(|f| f.design_effect > 1.5).count();
+    let held_at_one = found
+        .iter()
+        .filter(|f| (f.design_effect - 1.0).abs() < 1e-12)
+        .count();
+    assert!(widened > 200 && held_at_one > 2, "{widened} {held_at_one}");
+    Ok(())
+}
+
+/// Edges of clustering: combs alike, an empty comb among them, all capped, all open.
+#[test]
+fn combs_that_leave_no_variance() -> Result<(), Box<dyn Error>> {
+    let counts = vec![
+        vec![(40, 10), (40, 10)],
+        vec![(40, 10), (0, 0)],
+        vec![(50, 0), (30, 0)],
+        vec![(0, 50), (0, 30)],
+        vec![(50, 0), (30, 20)],
+        vec![(50, 0), (0, 0), (30, 20)],
+    ];
+    let effects: Vec<f64> = check(counts)?.iter().map(|f| f.design_effect).collect();
+    let expected = [1.0, 1.0, 1.0, 1.0, 25.0, 25.0];
+    for (effect, expected) in effects.iter().zip(expected) {
+        assert!((effect - expected).abs() < 1e-9, "{effects:?}");
+    }
+    Ok(())
+}
+
+#[derive(Debug, Serialize)]
+struct PriceCase {
+    interval_g: i64,
+    /// Net and tare in intervals.
+    pails: Vec<(i64, i64)>,
+    grams: i64,
+    per_kg: i64,
+    coin: i64,
+    moisture: Option<i64>,
+    /// Above, and taken off a kilogram.
+    steps: Vec<(i64, i64)>,
+    premiums: Vec<i64>,
+    levies: Vec<(&'static str, i64)>,
+    advance: Option<i64>,
+    advance_share: i64,
+}
+
+#[derive(Serialize)]
+struct PriceQuestion {
+    cases: Vec<PriceCase>,
+}
+
+#[derive(Debug, PartialEq, Deserialize)]
+#[serde(untagged)]
+enum PriceAnswer {
+    Paid {
+        lines: Vec<(String, String)>,
+        payable: i64,
+    },
+    BelowNothing {
+        below_nothing: bool,
+    },
+}
+
+fn any_case(random: &mut fastrand::Rng) -> PriceCase {
+    let interval_g = random.choice([1, 5, 10, 50, 100, 200]).unwrap_or(10);
+    let pails: Vec<(i64, i64)> = (0..random.usize(1..=5))
+        .map(|_| (random.i64(1..=6_000), random.i64(0..=600)))
+        .collect();
+    // Plain prices and nothing taken off meet half a coin more often than figures at random.
+    let plain = random.bool();
+    let per_kg = if plain {
+        random.i64(1..=90) * 1_000
+    } else {
+        random.i64(0..=10_000_000)
+    };
+    let mut steps = Vec::new();
+    let (mut above, mut off) = (1_500, 0);
+    for _ in 0..random.usize(0..=if plain { 0 } else { 3 }) {
+        above += random.i64(1..=300);
+        // Sometimes more is taken off than the honey is worth.
+        off += random.i64(0..=per_kg + 1);
+        steps.push((above, off));
+    }
+    let levies = (0..random.usize(0..=if plain { 0 } else { 3 }))
+        .map(|_| {
+            if random.bool() {
+                ("of_value", random.i64(0..=2_500))
+            } else {
+                ("per_kg", random.i64(0..=per_kg / 5 + 1))
+            }
+        })
+        .collect();
+    PriceCase {
+        grams: pails.iter().map(|(net, _)| net * interval_g).sum(),
+        interval_g,
+        pails,
+        per_kg,
+        coin: random.choice([1, 5, 7, 50, 100, 500, 1_000]).unwrap_or(1),
+        moisture: random.bool().then(|| random.i64(1_400..=2_600)),
+        steps,
+        premiums: (0..random.usize(0..=if plain { 0 } else { 2 }))
+            .map(|_| random.i64(0..=5_000))
+            .collect(),
+        levies,
+        advance: random.bool().then(|| random.i64(0..=100_000_000)),
+        advance_share: random.i64(0..=10_000),
+    }
+}
+
+fn list_of(case: &PriceCase, currency: Currency) -> Result<PriceList, Box<dyn Error>> {
+    let source = label("invented for checks of prices");
+    let levies = case
+        .levies
+        .iter()
+        .enumerate()
+        .map(|(position, (kind, rate))| {
+            Ok::<_, Box<dyn Error>>(Levy {
+                code: code(&format!("L{position}")),
+                label: label("levy"),
+                payee: label("payee"),
+                rate: match *kind {
+                    "of_value" => LevyRate::OfValue(Share::new(*rate)?),
+                    _ => LevyRate::PerKilogram(UnitPrice::new(*rate)?),
+                },
+                source: source.clone(),
+            })
+        });
+    let steps = case.steps.iter().map(|(above, off)| {
+        Ok::<_, Box<dyn Error>>(MoistureStep {
+            bee: gate::BEE,
+            form: gate::FORM,
+            above: Moisture::new(*above)?,
+            per_kg: UnitPrice::new(*off)?,
+            source: source.clone(),
+        })
+    });
+    let premiums = case.premiums.iter().enumerate().map(|(position, per_kg)| {
+        Ok::<_, Box<dyn Error>>(Premium {
+            code: code(&format!("P{position}")),
+            label: label("premium"),
+            per_kg: UnitPrice::new(*per_kg)?,
+            source: source.clone(),
+        })
+    });
+    Ok(PriceList::new(PriceListParts {
+        id: code("PL-CHECK"),
+        title: label("Prices of a check"),
+        period: gate::always(),
+        currency,
+        coin_minor: case.coin,
+        advance_share_at_most: Share::new(case.advance_share)?,
+        rows: vec![PriceRow {
+            bee: gate::BEE,
+            form: gate::FORM,
+            grade: code(gate::GRADE),
+            per_kg: UnitPrice::new(case.per_kg)?,
+            source: source.clone(),
+        }],
+        moisture_steps: steps.collect::<Result<_, _>>()?,
+        premiums: premiums.collect::<Result<_, _>>()?,
+        levies: levies.collect::<Result<_, _>>()?,
+    })?)
+}
+
+fn paid(case: &PriceCase) -> Result<PriceAnswer, Box<dyn Error>> {
+    let currency = Currency::new("KES")?;
+    let terms = Terms::new(gate::policy(), list_of(case, currency)?)?;
+    let delivery = gate::delivery(case.interval_g, &case.pails, case.moisture);
+    let premiums: Vec<_> = (0..case.premiums.len())
+        .map(|position| code(&format!("P{position}")))
+        .collect();
+    let advance = case
+        .advance
+        .map(|outstanding| {
+            Ok::<_, Box<dyn Error>>(Advance {
+                payee: label("lender"),
+                outstanding: Money::new(outstanding, currency)?,
+            })
+        })
+        .transpose()?;
+    let assessment = match terms.assess(&delivery, &premiums, advance.as_ref()) {
+        Ok(assessment) => assessment,
+        Err(AssessError::Price(PriceError::BelowNothing)) => {
+            return Ok(PriceAnswer::BelowNothing {
+                below_nothing: true,
+            });
+        }
+        Err(error) => return Err(error.into()),
+    };
+    let grounds = assessment.judgement.grounds;
+    let statement = assessment.price.ok_or(format!("not bought: {grounds:?}"))?;
+    assert_eq!(statement.net.get(), case.grams);
+    let lines = statement.lines.iter().map(|line| {
+        let kind = match line.kind {
+            LineKind::Honey(_) => "honey",
+            LineKind::MoistureStep(_) => "step",
+            LineKind::Premium(..) => "premium",
+            LineKind::Levy(..) => "levy",
+            LineKind::Advance(_) => "advance",
+            LineKind::Rounding => "rounding",
+        };
+        (kind.to_owned(), line.amount.parts().to_string())
+    });
+    Ok(PriceAnswer::Paid {
+        lines: lines.collect(),
+        payable: statement.payable.minor(),
+    })
+}
+
+/// Source: Python's `fractions` and `decimal`, four thousand generated deliveries, every line.
+#[test]
+fn every_line_and_total_is_pythons() -> Result<(), Box<dyn Error>> {
+    let mut random = fastrand::Rng::with_seed(0x0BEE);
+    let question = PriceQuestion {
+        cases: (0..4_000).map(|_| any_case(&mut random)).collect(),
+    };
+    let answers: Vec<PriceAnswer> = python::ask("prices.py", &question);
+    assert_eq!(answers.len(), question.cases.len());
+    let (mut refused, mut ties, mut seen) = (0, 0, std::collections::BTreeMap::new());
+    for (case, theirs) in question.cases.iter().zip(&answers) {
+        assert_eq!(&paid(case)?, theirs, "{case:?}");
+        match theirs {
+            PriceAnswer::BelowNothing { .. } => refused += 1,
+            PriceAnswer::Paid { lines, .. } => {
+                for (kind, _) in lines {
+                    *seen.entry(kind.as_str()).or_insert(0) += 1;
+                }
+                let rounding: i128 = lines.last().ok_or("no line")?.1.parse()?;
+                ties += i32::from(rounding * 2 == i128::from(case.coin) * 10_000_000);
+            }
+        }
+    }
+    // The cases reach every kind of line, the refusal and the tie.
+    assert!(refused > 50 && ties > 20, "{refused} refused, {ties} ties");
+    for kind in ["honey", "step", "premium", "levy", "advance", "rounding"] {
+        assert!(seen.get(kind).is_some_and(|count| *count > 300), "{seen:?}");
+    }
+    Ok(())
+}
