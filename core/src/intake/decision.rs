@@ -389,3 +389,8 @@ fn fits(
         .any(|fault| delivery.answers.get(fault) == Some(&Answer::Found));
     dry_enough && ripe_enough && !barred
 }
+
+#[cfg(test)]
+mod properties;
+#[cfg(test)]
+mod tests;

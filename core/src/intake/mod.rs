@@ -8,6 +8,8 @@ mod fault;
 mod policy;
 mod price;
 mod price_list;
+#[cfg(test)]
+mod sample;
 mod terms;
 mod weight;
 
