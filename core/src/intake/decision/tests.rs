@@ -295,6 +295,19 @@ fn all_grounds_are_listed_not_the_first() {
 }
 
 #[test]
+fn a_policy_that_limits_nothing_buys_what_is_faultless() {
+    let mut parts = sample::policy_parts();
+    for rule in &mut parts.products {
+        rule.moisture_at_most = None;
+        rule.capped_at_least = None;
+    }
+    let policy = Policy::new(parts).unwrap();
+    let found = judge(&sample::run_honey(&[]), &policy).unwrap();
+    assert_eq!((found.decision, found.grounds), (Buy, vec![]));
+    assert_eq!(found.grade, Some(sample::code("A")));
+}
+
+#[test]
 fn a_delivery_that_cannot_be_is_an_error_not_a_decision() {
     let mut delivery = sample::run_honey(&[17_00]);
     delivery.combs = vec![sample::comb(10, 10)];
