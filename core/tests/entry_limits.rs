@@ -207,9 +207,8 @@ fn an_entry_that_is_too_large_is_not_prepared() {
 #[test]
 fn a_sum_of_money_is_bounded() {
     let closed = |cash: &str| {
-        let body = format!(
-            r#"{{"day":"2026-10-09","cash_minor":{cash},"full_pails":0,"empty_pails":0}}"#
-        );
+        let body =
+            format!(r#"{{"day":"2026-10-09","cash_minor":{cash},"full_pails":0,"empty_pails":0}}"#);
         payload("1", "day_closed", &body)
     };
     for good in ["0", "-1000000000000000", "1000000000000000"] {
