@@ -1,5 +1,6 @@
 //! The command line: what can be asked for, in which words.
 
+use chrono::NaiveDate;
 use clap::{ArgAction, ArgGroup, Args, Parser, Subcommand};
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -13,6 +14,15 @@ use std::path::PathBuf;
     after_help = "Exit codes: 0 done, 1 something is questioned or an import was refused, 2 unusable input."
 )]
 pub struct Cli {
+    /// Folder of the desk, which holds its ledger
+    #[arg(
+        long,
+        global = true,
+        env = "COMBGATE_DESK",
+        default_value = ".",
+        value_name = "DIR"
+    )]
+    pub desk: PathBuf,
     /// What to do
     #[command(subcommand)]
     pub command: Command,
@@ -21,6 +31,20 @@ pub struct Cli {
 /// What to do.
 #[derive(Debug, Clone, Subcommand)]
 pub enum Command {
+    /// Set the desk up in a folder, or take in what the office says anew
+    Init(Init),
+    /// Put a handset on the desk's list from its enrolment card
+    Enrol(Enrol),
+    /// Make a brief for an officer: register, policy, price list, float
+    Brief(MakeBrief),
+    /// Take bundles into the ledger: verify, judge again, book
+    Import(Import),
+    /// Print what was bought, paid and owed on one day
+    Daybook(AskDayBook),
+    /// Check whether a bundle is whole, without a ledger
+    Verify(Verify),
+    /// Judge one delivery by a policy, and price it by a price list
+    Assess(Assess),
     /// Work one figure out by the rules of the field
     Calc {
         /// Which figure
@@ -137,4 +161,99 @@ pub struct Serve {
     /// Address to listen on
     #[arg(long, value_name = "ADDRESS", default_value = "127.0.0.1:8700")]
     pub listen: SocketAddr,
+}
+
+/// Where the desk is, and what the office says.
+#[derive(Debug, Clone, Args)]
+pub struct Init {
+    /// Folder of the desk; it is made if it is not there
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Folder that may hold cooperative.json, policy.json, prices.json and members.csv
+    #[arg(long, value_name = "FOLDER")]
+    pub from: Option<PathBuf>,
+}
+
+/// Which handset, under which code.
+#[derive(Debug, Clone, Args)]
+pub struct Enrol {
+    /// File with the handset's enrolment card
+    #[arg(value_name = "CARD")]
+    pub card: PathBuf,
+    /// Code that begins its receipt numbers: letters and digits, such as K7 [default: the next free]
+    #[arg(long, value_name = "CODE")]
+    pub code: Option<String>,
+}
+
+/// For whom, and what goes along.
+#[derive(Debug, Clone, Args)]
+pub struct MakeBrief {
+    /// Code of the handset
+    #[arg(long, value_name = "CODE")]
+    pub handset: String,
+    /// File to write
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Cash given to the officer, in the price list's currency, such as 120000 or 120000.50
+    #[arg(long, value_name = "AMOUNT", allow_hyphen_values = true)]
+    pub float: Option<String>,
+    /// Last day it may be worked by [default: in 30 days, or when policy or prices end]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub until: Option<NaiveDate>,
+}
+
+/// Which bundles.
+#[derive(Debug, Clone, Args)]
+pub struct Import {
+    /// Bundle files
+    #[arg(value_name = "FILE", required = true)]
+    pub files: Vec<PathBuf>,
+    /// File to write the acknowledgement to, or a folder where bundles are of several handsets
+    #[arg(long, value_name = "OUT")]
+    pub acknowledgement: Option<PathBuf>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which day.
+#[derive(Debug, Clone, Args)]
+pub struct AskDayBook {
+    /// The day
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub day: NaiveDate,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which file.
+#[derive(Debug, Clone, Args)]
+pub struct Verify {
+    /// Bundle file
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which delivery, by which terms.
+#[derive(Debug, Clone, Args)]
+pub struct Assess {
+    /// File with a delivery
+    #[arg(value_name = "DELIVERY")]
+    pub delivery: PathBuf,
+    /// File with a policy
+    #[arg(long, value_name = "POLICY")]
+    pub policy: PathBuf,
+    /// File with a price list; without it nothing is priced
+    #[arg(long, value_name = "PRICES")]
+    pub prices: Option<PathBuf>,
+    /// Code of a premium that the member has a right to; repeat it for several
+    #[arg(long, value_name = "CODE", requires = "prices", action = ArgAction::Append)]
+    pub premium: Vec<String>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
 }

@@ -4,22 +4,45 @@
 //! - [`outcome`]: what a command says, how it ends, and what to do when it fails.
 //! - [`calc`]: the measuring rules of core, one figure at a time.
 //! - [`serve`]: the phone's page over HTTP.
+//! - [`store`]: the ledger; [`desk`]: the folder it lies in; [`keys`]: signatures.
+//! - [`import`](mod@import): bundles into the ledger.
+//!
+//! The other commands are one file each, named as they are typed.
 
 pub mod calc;
 pub mod cli;
+pub mod desk;
+pub mod import;
 pub mod keys;
 pub mod outcome;
 pub mod serve;
 pub mod store;
 
+mod assess;
+mod brief;
+mod daybook;
+mod enrol;
+mod files;
+mod findings;
+mod init;
+mod register;
 mod typed;
+mod verify;
 
 use cli::{Cli, Command};
 use outcome::{Failure, Outcome};
 
 /// Does what the command line asks for.
 pub fn run(cli: Cli) -> Result<Outcome, Failure> {
+    let desk = cli.desk;
     match cli.command {
+        Command::Init(asked) => init::run(&asked),
+        Command::Enrol(asked) => enrol::run(&desk, &asked),
+        Command::Brief(asked) => brief::run(&desk, &asked),
+        Command::Import(asked) => import::run(&desk, &asked),
+        Command::Daybook(asked) => daybook::run(&desk, &asked),
+        Command::Verify(asked) => verify::run(&asked),
+        Command::Assess(asked) => assess::run(&asked),
         Command::Calc { what } => calc::run(&what),
         Command::Serve(asked) => serve::run(&asked),
     }

@@ -119,10 +119,8 @@ impl SqliteStore {
     }
 }
 
-/// A count as the database keeps it; counts beyond its range never come from a checked document.
-pub(super) fn integer<T: TryInto<i64, Error: Display>>(
-    what: &'static str,
-    count: T,
-) -> Result<i64, StoreError> {
-    count.try_into().map_err(damaged(what))
+/// A count as the database keeps it. Nothing that is counted here comes near the greatest integer;
+/// what a stranger's file claims beyond it is kept as the greatest.
+pub(super) fn integer(count: u64) -> i64 {
+    i64::try_from(count).unwrap_or(i64::MAX)
 }

@@ -44,7 +44,7 @@ impl Journals for SqliteStore {
                 json("public_key", &handset.key.jwk())?,
                 handset.name.as_str(),
                 handset.enrolled_at.to_rfc3339(),
-                integer("booked_seq", handset.head.seq)?,
+                integer(handset.head.seq),
                 handset.head.hash.to_string(),
                 json("review", &handset.review)?,
             ],
@@ -57,7 +57,7 @@ impl Journals for SqliteStore {
             "UPDATE handset SET booked_seq = ?2, booked_hash = ?3, review = ?4 WHERE code = ?1",
             params![
                 handset.code.as_str(),
-                integer("booked_seq", handset.head.seq)?,
+                integer(handset.head.seq),
                 handset.head.hash.to_string(),
                 json("review", &handset.review)?,
             ],
@@ -80,7 +80,7 @@ impl Journals for SqliteStore {
             )?
             .execute(params![
                 handset.as_str(),
-                integer("seq", entry.seq())?,
+                integer(entry.seq()),
                 entry.hash().to_string(),
                 kept == Kept::Booked,
                 entry.body().kind(),
@@ -96,18 +96,14 @@ impl Journals for SqliteStore {
             .prepare_cached(
                 "UPDATE entry SET booked = 1 WHERE handset = ?1 AND seq = ?2 AND hash = ?3",
             )?
-            .execute(params![
-                handset.as_str(),
-                integer("seq", seq)?,
-                hash.to_string()
-            ])?;
+            .execute(params![handset.as_str(), integer(seq), hash.to_string()])?;
         Ok(())
     }
 
     fn booked(&self, handset: &Code, seq: u64) -> Result<Option<String>, StoreError> {
         self.first(
             "SELECT compact FROM entry WHERE handset = ?1 AND seq = ?2 AND booked = 1",
-            params![handset.as_str(), integer("seq", seq)?],
+            params![handset.as_str(), integer(seq)],
             |row| row.plain("compact"),
         )
     }
@@ -118,8 +114,8 @@ impl Journals for SqliteStore {
                  AND booked = 0 ORDER BY seq, hash",
             params![
                 handset.as_str(),
-                integer("seq", *seqs.start())?,
-                integer("seq", *seqs.end())?
+                integer(*seqs.start()),
+                integer(*seqs.end())
             ],
             |row| row.plain("compact"),
         )
@@ -129,7 +125,7 @@ impl Journals for SqliteStore {
         self.first(
             "SELECT min(seq) AS first, count(*) AS count FROM entry \
                  WHERE handset = ?1 AND seq > ?2 AND booked = 0 HAVING count(*) > 0",
-            params![handset.as_str(), integer("seq", seq)?],
+            params![handset.as_str(), integer(seq)],
             |row| {
                 Ok(Waiting {
                     first: row.count("first")?,
@@ -159,8 +155,8 @@ impl Journals for SqliteStore {
             params![
                 evidence.handset.as_str(),
                 evidence.digest.to_string(),
-                evidence.seq.map(|seq| integer("seq", seq)).transpose()?,
-                integer("position", evidence.position)?,
+                evidence.seq.map(integer),
+                integer(evidence.position),
                 evidence.file.to_string(),
                 evidence.reason,
                 evidence.bytes,
@@ -202,9 +198,9 @@ impl Journals for SqliteStore {
                 bundle.file.to_string(),
                 bundle.manifest.to_string(),
                 bundle.handset.as_str(),
-                integer("first_seq", bundle.first_seq)?,
-                integer("last_seq", bundle.last_seq)?,
-                integer("count", bundle.count)?,
+                integer(bundle.first_seq),
+                integer(bundle.last_seq),
+                integer(bundle.count),
                 bundle.imported_at.to_rfc3339(),
             ],
         )?;

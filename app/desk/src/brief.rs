@@ -1,0 +1,255 @@
+//! `combgate brief`: what an officer works by, signed for one handset.
+
+use crate::cli;
+use crate::desk::{self, OpenDesk};
+use crate::files::{FileError, write_whole};
+use crate::keys::DeskKeyError;
+use crate::outcome::{Advice, Failure, Outcome};
+use crate::store::{Brief, Handset, Journals, Office, Store, StoreError, Terms, TermsKind};
+use crate::typed::{FigureError, count};
+use chrono::{Days, NaiveDate};
+use combgate_core::record::{
+    AssignedV1, BriefError, BriefV1, CooperativeV1, DocumentError, TermsText,
+};
+use combgate_core::units::{Code, Currency, Money, MoneyError, TextError};
+use combgate_ui::figures::money;
+use std::path::Path;
+
+/// How long a brief is good for when nothing is said: a month is long enough for the remotest
+/// round, and short enough for prices.
+const DAYS_GOOD: Days = Days::new(30);
+
+/// A brief that is not made.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum MakeBriefError {
+    /// A code.
+    #[error(transparent)]
+    Code(#[from] TextError),
+    /// No such handset.
+    #[error("no handset {0} is enrolled")]
+    NoHandset(Code),
+    /// Who buys is not known.
+    #[error("the desk does not know the cooperative's name yet")]
+    NoCooperative,
+    /// Nothing in force.
+    #[error("no {what} is in force on {day}")]
+    NotInForce {
+        /// A policy or a price list.
+        what: &'static str,
+        /// On which day.
+        day: NaiveDate,
+    },
+    /// Past, or beyond what the terms cover.
+    #[error("the brief cannot be good until {asked}: {first} to {last} is possible")]
+    Until {
+        /// Asked for.
+        asked: NaiveDate,
+        /// Today.
+        first: NaiveDate,
+        /// The last day that policy and price list cover.
+        last: NaiveDate,
+    },
+    /// Policy and price list.
+    #[error(transparent)]
+    Terms(#[from] BriefError),
+    /// The float.
+    #[error(transparent)]
+    Float(#[from] FigureError),
+    /// A float that is no sum of money to hand over.
+    #[error("a float of {0} minor units cannot be handed over")]
+    NoFloat(i64),
+    /// Money.
+    #[error(transparent)]
+    Money(#[from] MoneyError),
+    /// The document.
+    #[error(transparent)]
+    Document(#[from] DocumentError),
+    /// The desk's key.
+    #[error(transparent)]
+    Key(#[from] DeskKeyError),
+    /// The ledger.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// The file; the brief is kept in the ledger all the same.
+    #[error(transparent)]
+    File(#[from] FileError),
+}
+
+impl Advice for MakeBriefError {
+    fn hint(&self) -> String {
+        const TAKE_IN: &str = "put it in a folder and take it in with `combgate init DIR --from \
+                               FOLDER`";
+        match self {
+            Self::Code(_) | Self::NoHandset(_) => {
+                "enrol the handset from its card with `combgate enrol CARD`".to_owned()
+            }
+            Self::NoCooperative => format!("write cooperative.json, {TAKE_IN}"),
+            Self::NotInForce { what, .. } => format!("write a {what} that covers it, {TAKE_IN}"),
+            Self::Until { .. } => {
+                "choose a day between these two with --until, or leave it out".to_owned()
+            }
+            Self::Terms(_) | Self::Document(_) => {
+                format!("correct the policy or the price list, {TAKE_IN}")
+            }
+            Self::Float(error) => error.hint(),
+            Self::NoFloat(_) | Self::Money(_) => {
+                "give the cash that the officer takes along, such as --float 120000 for 120,000.00"
+                    .to_owned()
+            }
+            Self::Key(error) => error.hint(),
+            Self::Store(error) => error.hint(),
+            Self::File(error) => error.hint(),
+        }
+    }
+}
+
+/// Makes a brief and writes it to a file.
+pub(crate) fn run(folder: &Path, asked: &cli::MakeBrief) -> Result<Outcome, Failure> {
+    let mut desk = desk::open(folder)?;
+    Ok(make(&mut desk, asked)?)
+}
+
+/// What a brief is made of.
+struct Ready {
+    handset: Handset,
+    cooperative: CooperativeV1,
+    policy: Terms,
+    prices: Terms,
+    currency: Currency,
+    last_day: NaiveDate,
+    float_minor: i64,
+}
+
+fn make(desk: &mut OpenDesk, asked: &cli::MakeBrief) -> Result<Outcome, MakeBriefError> {
+    let ready = gather(desk, asked)?;
+    let OpenDesk { store, key, .. } = desk;
+    let now = desk::now();
+    let (brief, members) = store.atomically(|store| {
+        let members = store.members()?;
+        let count = members.len();
+        let serial = store.next_serial()?;
+        let document = BriefV1 {
+            // Set when it is made ready for signing.
+            format: String::new(),
+            serial,
+            issued_at: now,
+            valid_until: ready.last_day,
+            cooperative: ready.cooperative.clone(),
+            desk_jwk: key.public().jwk(),
+            handset: AssignedV1 {
+                code: ready.handset.code.clone(),
+                kid: ready.handset.key.id(),
+            },
+            float_minor: ready.float_minor,
+            policy: BriefV1::document(ready.policy.document.clone())?,
+            price_list: BriefV1::document(ready.prices.document.clone())?,
+            members,
+        };
+        let compact = key.sign(&document.unsigned(key.public().id())?)?;
+        let brief = Brief {
+            serial,
+            handset: ready.handset.code.clone(),
+            issued_at: now,
+            last_day: ready.last_day,
+            float_minor: ready.float_minor,
+            compact,
+        };
+        store.keep_brief(&brief)?;
+        Ok::<_, MakeBriefError>((brief, count))
+    })?;
+    write_whole(&asked.out, &format!("{}\n", brief.compact))?;
+    Ok(Outcome::done(words(&ready, &brief, members, &asked.out)))
+}
+
+fn words(ready: &Ready, brief: &Brief, members: usize, out: &Path) -> String {
+    // OK because ISO 4217 knows no more than four decimals.
+    let decimals = u8::try_from(ready.currency.decimals()).unwrap_or_default();
+    format!(
+        "Brief {serial} for handset {handset} is in {file}, good until {last}.\n\
+         policy      {policy}\n\
+         price list  {prices}\n\
+         members     {members}\n\
+         float       {currency} {float}\n",
+        serial = brief.serial,
+        handset = brief.handset,
+        file = out.display(),
+        last = brief.last_day,
+        policy = ready.policy.code,
+        prices = ready.prices.code,
+        currency = ready.currency,
+        float = money(ready.float_minor, decimals),
+    )
+}
+
+fn gather(desk: &OpenDesk, asked: &cli::MakeBrief) -> Result<Ready, MakeBriefError> {
+    let store = &desk.store;
+    let code = Code::new(&asked.handset)?;
+    let handset = store
+        .handset(&code)?
+        .ok_or(MakeBriefError::NoHandset(code))?;
+    let cooperative = desk
+        .desk
+        .cooperative
+        .clone()
+        .ok_or(MakeBriefError::NoCooperative)?;
+    let today = desk::now().date_naive();
+    let in_force = |kind, what| {
+        store
+            .terms_in_force(kind, today)?
+            .ok_or(MakeBriefError::NotInForce { what, day: today })
+    };
+    let policy = in_force(TermsKind::Policy, "policy")?;
+    let prices = in_force(TermsKind::PriceList, "price list")?;
+    let checked = TermsText {
+        policy: &policy.document,
+        price_list: &prices.document,
+    }
+    .read()?;
+    let currency = checked.prices().parts().currency;
+    Ok(Ready {
+        last_day: last_day(asked.until, today, &policy, &prices)?,
+        float_minor: float(asked.float.as_deref(), currency)?,
+        handset,
+        cooperative,
+        policy,
+        prices,
+        currency,
+    })
+}
+
+fn last_day(
+    asked: Option<NaiveDate>,
+    today: NaiveDate,
+    policy: &Terms,
+    prices: &Terms,
+) -> Result<NaiveDate, MakeBriefError> {
+    let covered = [policy.last_day, prices.last_day]
+        .into_iter()
+        .flatten()
+        .min()
+        .unwrap_or(NaiveDate::MAX);
+    let Some(asked) = asked else {
+        let month = today.checked_add_days(DAYS_GOOD).unwrap_or(today);
+        return Ok(month.min(covered));
+    };
+    if (today..=covered).contains(&asked) {
+        Ok(asked)
+    } else {
+        Err(MakeBriefError::Until {
+            asked,
+            first: today,
+            last: covered,
+        })
+    }
+}
+
+/// Cash is typed as people say it, in the currency's own decimals.
+fn float(typed: Option<&str>, currency: Currency) -> Result<i64, MakeBriefError> {
+    let Some(typed) = typed else { return Ok(0) };
+    let decimals = usize::try_from(currency.decimals()).unwrap_or_default();
+    let minor = count("--float", typed, decimals)?;
+    if minor < 0 {
+        return Err(MakeBriefError::NoFloat(minor));
+    }
+    Ok(Money::new(minor, currency)?.minor())
+}

@@ -1,0 +1,336 @@
+//! `combgate daybook`: what was bought, paid and owed on one day.
+
+use crate::cli;
+use crate::desk;
+use crate::findings::{FindingAnswer, finding_line};
+use crate::outcome::{Advice, Failure, Outcome, json};
+use crate::store::{
+    FindingRow, Journals, Office, Paper, PaperKind, Papers, SqliteStore, StoreError, TermsKind,
+};
+use chrono::NaiveDate;
+use combgate_core::clerk::{DayBook, GradeTotal};
+use combgate_core::intake::Decision;
+use combgate_core::record::{DayTotalV1, DocumentError, PriceListV1, ReceiptNumber};
+use combgate_core::units::{Code, Currency};
+use combgate_ui::figures::{kilograms, money};
+use serde::Serialize;
+use std::fmt::Write;
+use std::path::Path;
+
+/// A day book that cannot be written.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum DayBookError {
+    /// The ledger.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// A price list in the ledger.
+    #[error("the price list in the ledger cannot be read: {0}")]
+    PriceList(#[from] DocumentError),
+}
+
+impl Advice for DayBookError {
+    fn hint(&self) -> String {
+        match self {
+            Self::Store(error) => error.hint(),
+            Self::PriceList(_) => {
+                "update this program, or take the price list in again with `combgate init`"
+                    .to_owned()
+            }
+        }
+    }
+}
+
+/// A day of the ledger.
+struct Day {
+    book: DayBook,
+    papers: Vec<Paper>,
+    findings: Vec<(Code, FindingRow)>,
+    currency: Option<Currency>,
+}
+
+/// Prints a day.
+pub(crate) fn run(folder: &Path, asked: &cli::AskDayBook) -> Result<Outcome, Failure> {
+    let desk = desk::open(folder)?;
+    let day = read(&desk.store, asked.day)?;
+    Ok(Outcome::done(if asked.json {
+        json(&Answer::of(&day))?
+    } else {
+        words(&day)
+    }))
+}
+
+fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, DayBookError> {
+    let mut book = DayBook::new(on);
+    let mut findings = Vec::new();
+    for (handset, entry) in store.booked_on(on)? {
+        book.add(&handset, entry.body());
+        for finding in store.findings(&handset, entry.seq()..=entry.seq())? {
+            findings.push((handset.clone(), finding));
+        }
+    }
+    let currency = store
+        .newest_terms(TermsKind::PriceList)?
+        .map(|terms| PriceListV1::read(&terms.document))
+        .transpose()?
+        .map(|prices| prices.parts().currency);
+    Ok(Day {
+        book,
+        papers: store.papers_on(on)?,
+        findings,
+        currency,
+    })
+}
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    day: NaiveDate,
+    currency: Option<Currency>,
+    handsets: Vec<HandsetAnswer>,
+    grades: Vec<GradeAnswer<'a>>,
+    total: TotalAnswer,
+    receipts: Vec<PaperAnswer<'a>>,
+    slips: Vec<PaperAnswer<'a>>,
+    findings: Vec<DayFinding<'a>>,
+}
+
+#[derive(Serialize)]
+struct HandsetAnswer {
+    handset: Code,
+    #[serde(flatten)]
+    total: TotalAnswer,
+}
+
+#[derive(Serialize)]
+struct TotalAnswer {
+    receipts: u64,
+    slips: u64,
+    cancellations: u64,
+    pails: i64,
+    net_g: i64,
+    payable_minor: i64,
+    paid_minor: i64,
+    owed_minor: i64,
+}
+
+#[derive(Serialize)]
+struct GradeAnswer<'a> {
+    grade: &'a Code,
+    receipts: u64,
+    net_g: i64,
+    payable_minor: i64,
+}
+
+#[derive(Serialize)]
+struct PaperAnswer<'a> {
+    handset: &'a Code,
+    seq: u64,
+    number: &'a ReceiptNumber,
+    member: &'a Code,
+    decision: Decision,
+    grade: Option<&'a Code>,
+    net_g: i64,
+    payable_minor: i64,
+    paid_minor: i64,
+    owed_minor: i64,
+    cancelled: bool,
+}
+
+#[derive(Serialize)]
+struct DayFinding<'a> {
+    handset: &'a Code,
+    #[serde(flatten)]
+    finding: FindingAnswer<'a>,
+}
+
+impl<'a> Answer<'a> {
+    fn of(day: &'a Day) -> Self {
+        let papers = |kind| {
+            let of_kind = day.papers.iter().filter(move |paper| paper.kind == kind);
+            of_kind.map(PaperAnswer::of).collect()
+        };
+        Self {
+            day: day.book.day(),
+            currency: day.currency,
+            handsets: day
+                .book
+                .rows()
+                .into_iter()
+                .map(|row| HandsetAnswer {
+                    handset: row.handset,
+                    total: TotalAnswer::of(&row.total),
+                })
+                .collect(),
+            grades: day
+                .book
+                .grades()
+                .iter()
+                .map(|(grade, total)| GradeAnswer {
+                    grade,
+                    receipts: total.receipts,
+                    net_g: total.net_g,
+                    payable_minor: total.payable_minor,
+                })
+                .collect(),
+            total: TotalAnswer::of(&day.book.total()),
+            receipts: papers(PaperKind::Receipt),
+            slips: papers(PaperKind::Slip),
+            findings: day
+                .findings
+                .iter()
+                .map(|(handset, finding)| DayFinding {
+                    handset,
+                    finding: FindingAnswer::of(finding),
+                })
+                .collect(),
+        }
+    }
+}
+
+impl TotalAnswer {
+    const fn of(total: &DayTotalV1) -> Self {
+        Self {
+            receipts: total.receipts,
+            slips: total.slips,
+            cancellations: total.cancellations,
+            pails: total.pails,
+            net_g: total.net_g,
+            payable_minor: total.payable_minor,
+            paid_minor: total.paid_minor,
+            owed_minor: total.payable_minor.saturating_sub(total.paid_minor),
+        }
+    }
+}
+
+impl<'a> PaperAnswer<'a> {
+    fn of(paper: &'a Paper) -> Self {
+        let cancelled = paper.cancelled_by.is_some();
+        let left = paper.payable_minor.saturating_sub(paper.paid_minor);
+        Self {
+            handset: &paper.handset,
+            seq: paper.seq,
+            number: &paper.number,
+            member: &paper.member,
+            decision: paper.decision,
+            grade: paper.grade.as_ref(),
+            net_g: paper.net_g,
+            payable_minor: paper.payable_minor,
+            paid_minor: paper.paid_minor,
+            owed_minor: if cancelled { 0 } else { left },
+            cancelled,
+        }
+    }
+}
+
+/// Money in the ledger's currency; bare minor units as long as there is none.
+pub(crate) fn sum(minor: i64, currency: Option<Currency>) -> String {
+    let decimals = currency.map_or(0, Currency::decimals);
+    // OK because ISO 4217 knows no more than four decimals.
+    money(minor, u8::try_from(decimals).unwrap_or_default())
+}
+
+fn words(day: &Day) -> String {
+    let unit = day.currency.map_or("minor units", Currency::code);
+    let mut text = format!("Day book of {}, money in {unit}\n", day.book.day());
+    if day.papers.is_empty() && day.book.rows().is_empty() {
+        text.push_str("Nothing is booked on this day.\n");
+        return text;
+    }
+    text.push_str(&papers_table(day));
+    text.push_str(&totals_table(day));
+    text.push_str(&grades_table(day));
+    if day.findings.is_empty() {
+        text.push_str("\nNothing to look at.\n");
+    } else {
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "\nTo look at: {}", day.findings.len());
+        for (handset, finding) in &day.findings {
+            let _ = writeln!(text, "  {handset}  {}", finding_line(finding, ""));
+        }
+    }
+    text
+}
+
+fn papers_table(day: &Day) -> String {
+    let mut text = format!(
+        "\n{:<14}{:<12}{:>8}{:>12}{:>16}{:>16}{:>16}\n",
+        "number", "member", "grade", "net kg", "payable", "paid", "owed"
+    );
+    for paper in &day.papers {
+        let answer = PaperAnswer::of(paper);
+        let cell = |minor| match paper.kind {
+            PaperKind::Receipt => sum(minor, day.currency),
+            PaperKind::Slip => String::new(),
+        };
+        let _ = write!(
+            text,
+            "{:<14}{:<12}{:>8}{:>12}{:>16}{:>16}{:>16}",
+            paper.number.to_string(),
+            paper.member.as_str(),
+            paper.grade.as_ref().map_or("", Code::as_str),
+            kilograms(paper.net_g),
+            cell(answer.payable_minor),
+            cell(answer.paid_minor),
+            cell(answer.owed_minor),
+        );
+        text.push_str(match (paper.decision, answer.cancelled) {
+            (_, true) => "  cancelled\n",
+            (Decision::Buy, false) => "\n",
+            (Decision::Hold, false) => "  held\n",
+            (Decision::Refuse, false) => "  refused\n",
+        });
+    }
+    text
+}
+
+fn totals_table(day: &Day) -> String {
+    let mut text = format!(
+        "\n{:<9}{:>9}{:>7}{:>11}{:>7}{:>12}{:>16}{:>16}{:>16}\n",
+        "handset", "receipts", "slips", "cancelled", "pails", "net kg", "payable", "paid", "owed"
+    );
+    let total = day.book.total();
+    let rows = day.book.rows();
+    let named = rows
+        .iter()
+        .map(|row| (row.handset.as_str(), &row.total))
+        .chain([("total", &total)]);
+    for (name, total) in named {
+        let answer = TotalAnswer::of(total);
+        let _ = writeln!(
+            text,
+            "{name:<9}{:>9}{:>7}{:>11}{:>7}{:>12}{:>16}{:>16}{:>16}",
+            answer.receipts,
+            answer.slips,
+            answer.cancellations,
+            answer.pails,
+            kilograms(answer.net_g),
+            sum(answer.payable_minor, day.currency),
+            sum(answer.paid_minor, day.currency),
+            sum(answer.owed_minor, day.currency),
+        );
+    }
+    text.push_str("A cancellation counts on the day it was made, as a subtraction.\n");
+    text
+}
+
+fn grades_table(day: &Day) -> String {
+    let mut text = format!(
+        "\n{:<9}{:>9}{:>12}{:>16}\n",
+        "grade", "receipts", "net kg", "payable"
+    );
+    for (grade, total) in day.book.grades() {
+        let GradeTotal {
+            receipts,
+            net_g,
+            payable_minor,
+        } = *total;
+        let _ = writeln!(
+            text,
+            "{:<9}{receipts:>9}{:>12}{:>16}",
+            grade.as_str(),
+            kilograms(net_g),
+            sum(payable_minor, day.currency),
+        );
+    }
+    text.push_str("Grades are before cancellations.\n");
+    text
+}

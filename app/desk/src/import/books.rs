@@ -1,0 +1,97 @@
+//! What the review asks of the ledger, answered for one handset.
+//!
+//! Answers do not depend on which handset's bundles came first: a receipt is looked up in the
+//! handset's own series, a member among those that the handset can know. The one exception is a
+//! delivery issued by two handsets, which is found in whichever comes second.
+
+use crate::store::{Store, StoreError, TermsKind};
+use combgate_core::clerk::{Books, ReceiptFacts};
+use combgate_core::intake::Terms;
+use combgate_core::record::{MemberV1, ReceiptNumber, TermsRefV1, TermsText};
+use combgate_core::units::Code;
+use std::cell::RefCell;
+use std::sync::Arc;
+use uuid::Uuid;
+
+/// The ledger as one handset's review sees it.
+pub(super) struct LedgerBooks<'a, S> {
+    store: &'a S,
+    handset: Code,
+    /// Terms that were asked for before; a journal names few.
+    terms: RefCell<Vec<(TermsRefV1, Option<Arc<Terms>>)>>,
+    /// The review cannot hear of trouble, so it is kept for whoever asked for the review.
+    trouble: RefCell<Option<StoreError>>,
+}
+
+impl<'a, S: Store> LedgerBooks<'a, S> {
+    pub(super) const fn new(store: &'a S, handset: Code) -> Self {
+        Self {
+            store,
+            handset,
+            terms: RefCell::new(Vec::new()),
+            trouble: RefCell::new(None),
+        }
+    }
+
+    /// Trouble that the ledger had while it was asked.
+    pub(super) fn trouble(&self) -> Result<(), StoreError> {
+        self.trouble.borrow_mut().take().map_or(Ok(()), Err)
+    }
+
+    fn answer<T>(&self, asked: Result<Option<T>, StoreError>) -> Option<T> {
+        asked.unwrap_or_else(|error| {
+            self.trouble.borrow_mut().get_or_insert(error);
+            None
+        })
+    }
+
+    fn read_terms(&self, reference: &TermsRefV1) -> Option<Terms> {
+        let document = |kind, digest| self.answer(self.store.terms(kind, digest));
+        let policy = document(TermsKind::Policy, &reference.policy_digest)?;
+        let prices = document(TermsKind::PriceList, &reference.price_list_digest)?;
+        let text = TermsText {
+            policy: &policy.document,
+            price_list: &prices.document,
+        };
+        // Each was checked when it was taken in; that the two go together is checked here.
+        let terms = text.read().ok()?;
+        (text.reference(&terms) == *reference).then_some(terms)
+    }
+}
+
+impl<S: Store> Books for LedgerBooks<'_, S> {
+    fn terms(&self, reference: &TermsRefV1) -> Option<Arc<Terms>> {
+        let known = self
+            .terms
+            .borrow()
+            .iter()
+            .find(|(known, _)| known == reference)
+            .map(|(_, terms)| terms.clone());
+        known.unwrap_or_else(|| {
+            let terms = self.read_terms(reference).map(Arc::new);
+            self.terms
+                .borrow_mut()
+                .push((reference.clone(), terms.clone()));
+            terms
+        })
+    }
+
+    fn member(&self, number: &Code) -> Option<MemberV1> {
+        self.answer(self.store.member_seen_by(&self.handset, number))
+    }
+
+    fn receipt(&self, number: &ReceiptNumber) -> Option<ReceiptFacts> {
+        self.answer(self.store.receipt(number, &self.handset))
+            .map(|paper| ReceiptFacts {
+                net_g: paper.net_g,
+                payable_minor: paper.payable_minor,
+                paid_minor: paper.paid_minor,
+                pails: paper.pails,
+                cancelled: paper.cancelled_by.is_some(),
+            })
+    }
+
+    fn issued(&self, delivery: Uuid) -> Option<ReceiptNumber> {
+        self.answer(self.store.issued(delivery))
+    }
+}

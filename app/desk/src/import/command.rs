@@ -1,0 +1,128 @@
+//! The command: file after file, then the acknowledgements.
+
+use super::acknowledge::{AcknowledgeError, acknowledgement};
+use super::report::{FileAnswer, words};
+use super::{ImportError, Imported, import};
+use crate::cli;
+use crate::desk::{self, OpenDesk};
+use crate::files::{FileError, write_whole};
+use crate::keys::RingCheck;
+use crate::outcome::{Advice, Exit, Failure, Outcome, json, told};
+use combgate_core::units::Code;
+use std::fmt::Write;
+use std::path::{Path, PathBuf};
+
+/// Acknowledgements that were not written; the bundles are booked all the same.
+#[derive(Debug, thiserror::Error)]
+enum AcknowledgementError {
+    #[error(transparent)]
+    Acknowledge(#[from] AcknowledgeError),
+    #[error(transparent)]
+    File(#[from] FileError),
+    #[error("acknowledgements of {0} handsets do not go into one file")]
+    SeveralHandsets(usize),
+}
+
+impl Advice for AcknowledgementError {
+    fn hint(&self) -> String {
+        match self {
+            Self::Acknowledge(error) => error.hint(),
+            Self::File(error) => {
+                error.hint()
+                    + "; the bundles are booked, and importing them again books nothing twice"
+            }
+            Self::SeveralHandsets(_) => "name a folder with --acknowledgement and import again: \
+                                         the bundles are booked, and nothing is booked twice"
+                .to_owned(),
+        }
+    }
+}
+
+/// Imports files and says what became of each.
+pub(crate) fn run(folder: &Path, asked: &cli::Import) -> Result<Outcome, Failure> {
+    let mut desk = desk::open(folder)?;
+    let now = desk::now();
+    let results: Vec<(&PathBuf, Result<Imported, ImportError>)> = asked
+        .files
+        .iter()
+        .map(|file| (file, import(&mut desk.store, &RingCheck, file, now)))
+        .collect();
+    let mut outcome = Outcome::done(String::new());
+    for (file, result) in &results {
+        let exit = match result {
+            Ok(imported) => {
+                outcome.text += &words(file, imported);
+                imported.exit()
+            }
+            Err(error) => {
+                let named = format!("{}: {error}", file.display());
+                outcome.troubles.push(told(&named, &error.hint()));
+                error.exit()
+            }
+        };
+        outcome.exit = outcome.exit.max(exit);
+    }
+    if asked.json {
+        let answers: Vec<_> = results
+            .iter()
+            .map(|(file, result)| match result {
+                Ok(imported) => FileAnswer::imported(file, imported),
+                Err(error) => FileAnswer::not_imported(file, error),
+            })
+            .collect();
+        outcome.text = json(&answers)?;
+    }
+    if let Some(path) = &asked.acknowledgement {
+        let imported = results
+            .iter()
+            .filter_map(|(_, result)| result.as_ref().ok());
+        match acknowledge(&desk, imported, path) {
+            Ok(said) if !asked.json => outcome.text += &said,
+            Ok(_) => {}
+            Err(error) => {
+                outcome.troubles.push(told(&error, &error.hint()));
+                outcome.exit = Exit::Unusable;
+            }
+        }
+    }
+    Ok(outcome)
+}
+
+fn acknowledge<'a>(
+    desk: &OpenDesk,
+    imported: impl Iterator<Item = &'a Imported>,
+    path: &Path,
+) -> Result<String, AcknowledgementError> {
+    let imported: Vec<&Imported> = imported.collect();
+    let mut codes: Vec<&Code> = imported.iter().map(|one| &one.handset.code).collect();
+    codes.sort();
+    codes.dedup();
+    let into_folder = path.is_dir();
+    if codes.len() > 1 && !into_folder {
+        return Err(AcknowledgementError::SeveralHandsets(codes.len()));
+    }
+    let mut said = String::new();
+    for code in codes {
+        let of_handset: Vec<&Imported> = imported
+            .iter()
+            .copied()
+            .filter(|one| one.handset.code == *code)
+            .collect();
+        let Some(text) = acknowledgement(&desk.key, &of_handset, desk::now())? else {
+            continue;
+        };
+        let file = if into_folder {
+            path.join(format!("acknowledgement-{code}.jws"))
+        } else {
+            path.to_owned()
+        };
+        write_whole(&file, &text)?;
+        // Writing to a string cannot fail.
+        let _ = writeln!(
+            said,
+            "acknowledgement for handset {code}: {}",
+            file.display()
+        );
+    }
+    Ok(said)
+}

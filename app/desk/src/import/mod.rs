@@ -1,0 +1,308 @@
+//! `combgate import`: bundles into the ledger, each whole or not at all.
+//!
+//! Parse (bounded), check every signature, extend the journal, review each entry, keep what was
+//! refused. One bundle is one transaction, so a kill in between leaves the ledger as it was; and
+//! what was imported before changes nothing.
+
+mod acknowledge;
+mod books;
+mod chain;
+mod command;
+mod effect;
+mod report;
+mod standing;
+
+pub use chain::Extension;
+pub(crate) use command::run;
+
+use crate::files::{FileError, read_bytes};
+use crate::outcome::{Advice, Exit};
+use crate::store::{BundleRow, Evidence, FindingRow, Handset, Store, StoreError, Waiting};
+use chrono::{DateTime, FixedOffset};
+use combgate_core::clerk::{Finding, FindingKind, FindingWeight};
+use combgate_core::record::{
+    BUNDLE_BYTES_AT_MOST, Bundle, BundleError, BundleFault, Digest, DocumentError, Entry, KeyId,
+    Received, SignatureCheck, Verified,
+};
+use std::path::Path;
+
+/// A file that was not imported.
+#[derive(Debug, thiserror::Error)]
+pub enum ImportError {
+    /// It cannot be read.
+    #[error(transparent)]
+    File(#[from] FileError),
+    /// It is no bundle.
+    #[error(transparent)]
+    Unusable(BundleError),
+    /// Signed by a handset that this desk does not know.
+    #[error("the bundle is signed by key {}, which no enrolled handset has", .0.short())]
+    NotEnrolled(KeyId),
+    /// It names a handset's key, but the handset did not sign it.
+    #[error("handset {handset} did not sign this bundle: {error}")]
+    Forged {
+        /// Which handset it names.
+        handset: combgate_core::units::Code,
+        /// Why it is refused.
+        error: BundleError,
+    },
+    /// The ledger.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}
+
+impl Advice for ImportError {
+    fn hint(&self) -> String {
+        match self {
+            Self::File(error) => error.hint(),
+            Self::Unusable(BundleError::Document(DocumentError::UnknownVersion { .. })) => {
+                "update this program, or ask for a bundle of the version that it reads; nothing \
+                 of this one was taken in"
+                    .to_owned()
+            }
+            Self::Unusable(_) => "ask the officer to export the bundle again and to send it as a \
+                                  file; nothing of this one was taken in"
+                .to_owned(),
+            Self::NotEnrolled(_) => {
+                "ask whose handset it is; if it is one of yours, enrol it from \
+                                     its card with `combgate enrol CARD`, then import again"
+                    .to_owned()
+            }
+            Self::Forged { .. } => "nothing of it was booked and it is kept as evidence: ask who \
+                                    sent it, and the officer to export again"
+                .to_owned(),
+            Self::Store(error) => error.hint(),
+        }
+    }
+
+    fn exit(&self) -> Exit {
+        match self {
+            Self::NotEnrolled(_) | Self::Forged { .. } => Exit::Questioned,
+            Self::File(_) | Self::Unusable(_) | Self::Store(_) => Exit::Unusable,
+        }
+    }
+}
+
+/// An entry refused.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refused {
+    /// Place in the file, from 1.
+    pub position: usize,
+    /// The number it claims, or where it stands in the journal.
+    pub seq: u64,
+    /// Why.
+    pub reason: String,
+}
+
+impl Refused {
+    fn finding(&self) -> FindingRow {
+        chain::row(&Finding {
+            seq: self.seq,
+            number: None,
+            kind: FindingKind::EntryRefused {
+                reason: self.reason.clone(),
+            },
+        })
+    }
+}
+
+/// A bundle imported.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Imported {
+    /// Whose, as it stands now.
+    pub handset: Handset,
+    /// What it is.
+    pub bundle: BundleRow,
+    /// What became of its entries.
+    pub extension: Extension,
+    /// Entries refused; each is a finding too.
+    pub refused: Vec<Refused>,
+    /// Entries that wait for others.
+    pub waiting: Option<Waiting>,
+    /// What the clerk must look at.
+    pub findings: Vec<FindingRow>,
+    /// Whether nothing of it was new.
+    pub nothing_new: bool,
+}
+
+impl Imported {
+    /// Findings that ask something of the clerk.
+    pub fn questions(&self) -> impl Iterator<Item = &FindingRow> {
+        self.findings
+            .iter()
+            .filter(|finding| finding.weight >= FindingWeight::Question)
+    }
+
+    /// How the command ends for it.
+    pub fn exit(&self) -> Exit {
+        if self.questions().next().is_some() {
+            Exit::Questioned
+        } else {
+            Exit::Done
+        }
+    }
+}
+
+/// Imports a bundle file.
+pub fn import<S: Store>(
+    store: &mut S,
+    check: &dyn SignatureCheck,
+    path: &Path,
+    now: DateTime<FixedOffset>,
+) -> Result<Imported, ImportError> {
+    let bytes = read_bytes(path, BUNDLE_BYTES_AT_MOST)?;
+    let text = str::from_utf8(&bytes).map_err(|_| FileError::NotText(path.to_owned()))?;
+    let file = Digest::of(&bytes);
+    let bundle = Bundle::parse(text).map_err(ImportError::Unusable)?;
+    let key = bundle.kid();
+    let handset = store
+        .handset_of_key(&key)?
+        .ok_or(ImportError::NotEnrolled(key))?;
+    match bundle.verify(Some(&handset.key), check) {
+        Ok(bundle) => {
+            Ok(store.atomically(|store| book(store, check, &handset, &bundle, file, now))?)
+        }
+        Err(error) => {
+            let evidence = Evidence {
+                handset: handset.code.clone(),
+                digest: file,
+                seq: None,
+                position: 0,
+                file,
+                reason: error.to_string(),
+                bytes,
+                kept_at: now,
+            };
+            store.atomically(|store| store.keep_evidence(&evidence))?;
+            Err(ImportError::Forged {
+                handset: handset.code,
+                error,
+            })
+        }
+    }
+}
+
+/// Books the first entry of a handset that was just added: its enrolment card.
+pub(crate) fn book_card<S: Store>(
+    store: &S,
+    check: &dyn SignatureCheck,
+    handset: &mut Handset,
+    card: &Entry,
+) -> Result<(), StoreError> {
+    chain::extend(store, check, handset, [card]).map(|_| ())
+}
+
+fn book<S: Store>(
+    store: &S,
+    check: &dyn SignatureCheck,
+    handset: &Handset,
+    bundle: &Bundle<Verified>,
+    file: Digest,
+    now: DateTime<FixedOffset>,
+) -> Result<Imported, StoreError> {
+    // Read again: another import may have gone ahead since the signatures were checked.
+    let mut handset = store
+        .handset(&handset.code)?
+        .unwrap_or_else(|| handset.clone());
+    let manifest = bundle.manifest();
+    let row = BundleRow {
+        file,
+        manifest: bundle.digest(),
+        handset: handset.code.clone(),
+        first_seq: manifest.first_seq,
+        last_seq: manifest.last_seq,
+        count: u64::try_from(bundle.received().len()).unwrap_or(u64::MAX),
+        imported_at: now,
+    };
+    let before = store.bundle(&file)?;
+    let (refused, new_evidence) = keep_refused(store, &handset, bundle, file, now)?;
+    let extension = chain::extend(store, check, &mut handset, bundle.good())?;
+    let new_finding = keep_manifest_faults(store, &handset, bundle)?;
+    store.keep_bundle(&row)?;
+    let last = if extension.booked > 0 {
+        manifest.last_seq.max(handset.head.seq)
+    } else {
+        manifest.last_seq
+    };
+    let seqs = manifest.first_seq..=last;
+    let mut findings = standing::open_findings(store, check, &handset, seqs)?;
+    findings.extend(refused.iter().map(Refused::finding));
+    findings.sort();
+    Ok(Imported {
+        findings,
+        waiting: store.waiting_above(&handset.code, handset.head.seq)?,
+        nothing_new: extension.booked == 0 && extension.apart == 0 && !new_evidence && !new_finding,
+        handset,
+        bundle: before.unwrap_or(row),
+        extension,
+        refused,
+    })
+}
+
+/// Keeps refused entries as evidence; says which they are, and whether any of them is new.
+fn keep_refused(
+    store: &impl Store,
+    handset: &Handset,
+    bundle: &Bundle<Verified>,
+    file: Digest,
+    now: DateTime<FixedOffset>,
+) -> Result<(Vec<Refused>, bool), StoreError> {
+    let mut refused = Vec::new();
+    let mut any_new = false;
+    for received in bundle.received() {
+        let Received::Bad(bad) = received else {
+            continue;
+        };
+        let position = u64::try_from(bad.position).unwrap_or(u64::MAX);
+        // Where a damaged entry stands in the journal follows from where it stands in the file.
+        let stands = bundle
+            .manifest()
+            .first_seq
+            .saturating_add(position)
+            .saturating_sub(1);
+        let seq = bad.claimed_seq.unwrap_or(stands);
+        let reason = bad.fault.to_string();
+        any_new |= store.keep_evidence(&Evidence {
+            handset: handset.code.clone(),
+            digest: Digest::of(&bad.compact),
+            seq: Some(seq),
+            position,
+            file,
+            reason: reason.clone(),
+            bytes: bad.compact.clone().into_bytes(),
+            kept_at: now,
+        })?;
+        refused.push(Refused {
+            position: bad.position,
+            seq,
+            reason,
+        });
+    }
+    Ok((refused, any_new))
+}
+
+/// Keeps what the handset signed about the bundle and is not so; says whether any of it is new.
+fn keep_manifest_faults(
+    store: &impl Store,
+    handset: &Handset,
+    bundle: &Bundle<Verified>,
+) -> Result<bool, StoreError> {
+    let mut any_new = false;
+    for fault in bundle.faults() {
+        // The others are of single entries, which are placed and reviewed one by one.
+        if matches!(
+            fault,
+            BundleFault::NotAsSigned { .. } | BundleFault::TotalsDiffer
+        ) {
+            let finding = chain::row(&Finding {
+                seq: bundle.manifest().last_seq,
+                number: None,
+                kind: FindingKind::ManifestDiffers {
+                    reason: fault.to_string(),
+                },
+            });
+            any_new |= store.keep_finding(&handset.code, &finding)?;
+        }
+    }
+    Ok(any_new)
+}

@@ -1,0 +1,225 @@
+//! The register as a table that any spreadsheet writes: `members.csv`.
+//!
+//! Columns: `number,name,village,phone,language,premiums,advance_payee,advance_outstanding_minor`,
+//! of which only the first two must be filled. Premiums are codes with blanks between them; an
+//! advance needs both its columns, the second in whole minor units.
+
+use crate::outcome::Advice;
+use combgate_core::record::{AdvanceV1, MemberV1};
+use combgate_core::units::{Code, Label, Money, TextError};
+use serde::Deserialize;
+use std::collections::BTreeSet;
+
+/// Most bytes of a register.
+pub(crate) const BYTES_AT_MOST: usize = 16 * 1024 * 1024;
+
+/// A register that cannot be taken in.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum RegisterError {
+    /// Not a table of these columns.
+    #[error("members.csv: {0}")]
+    Table(String),
+    /// A cell that cannot be.
+    #[error("members.csv, line {line}, {column}: {reason}")]
+    Cell {
+        /// Line of the file, the heading being 1.
+        line: u64,
+        /// Which column.
+        column: &'static str,
+        /// What is wrong.
+        reason: String,
+    },
+    /// A number that stands twice.
+    #[error("members.csv, line {line}: member {number} stands twice")]
+    Twice {
+        /// Line of the second.
+        line: u64,
+        /// Which number.
+        number: Code,
+    },
+}
+
+impl Advice for RegisterError {
+    fn hint(&self) -> String {
+        match self {
+            Self::Table(_) => {
+                "save it as CSV with commas, UTF-8, and these columns: number, name, village, \
+                 phone, language, premiums, advance_payee, advance_outstanding_minor"
+                    .to_owned()
+            }
+            Self::Cell { .. } => "correct that cell; nothing was taken in".to_owned(),
+            Self::Twice { .. } => "remove one of the two lines; nothing was taken in".to_owned(),
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Row {
+    number: String,
+    name: String,
+    #[serde(default)]
+    village: String,
+    #[serde(default)]
+    phone: String,
+    #[serde(default)]
+    language: String,
+    #[serde(default)]
+    premiums: String,
+    #[serde(default)]
+    advance_payee: String,
+    #[serde(default)]
+    advance_outstanding_minor: String,
+}
+
+/// Reads a register; all of it is good, or none is taken.
+pub(crate) fn read(text: &str) -> Result<Vec<MemberV1>, RegisterError> {
+    let table = |error: csv::Error| RegisterError::Table(error.to_string());
+    let mut reader = csv::ReaderBuilder::new()
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
+    let headers = reader.headers().map_err(table)?.clone();
+    let mut known = BTreeSet::new();
+    let mut members = Vec::new();
+    for record in reader.records() {
+        let record = record.map_err(table)?;
+        let line = record.position().map_or(0, csv::Position::line);
+        let row: Row = record.deserialize(Some(&headers)).map_err(table)?;
+        let member = member(&row).map_err(|(column, reason)| RegisterError::Cell {
+            line,
+            column,
+            reason,
+        })?;
+        if !known.insert(member.number.clone()) {
+            let number = member.number;
+            return Err(RegisterError::Twice { line, number });
+        }
+        members.push(member);
+    }
+    Ok(members)
+}
+
+/// What is wrong with a cell, and in which column.
+type BadCell = (&'static str, String);
+
+fn member(row: &Row) -> Result<MemberV1, BadCell> {
+    let name = |column, reason: TextError| (column, reason.to_string());
+    Ok(MemberV1 {
+        number: Code::new(&row.number).map_err(|error| name("number", error))?,
+        name: Label::new(&row.name).map_err(|error| name("name", error))?,
+        village: if_any(&row.village, Label::new).map_err(|error| name("village", error))?,
+        phone: if_any(&row.phone, Label::new).map_err(|error| name("phone", error))?,
+        language: if_any(&row.language, Code::new).map_err(|error| name("language", error))?,
+        premiums: row
+            .premiums
+            .split_whitespace()
+            .map(Code::new)
+            .collect::<Result<_, _>>()
+            .map_err(|error| name("premiums", error))?,
+        advance: advance(row)?,
+    })
+}
+
+fn if_any<T>(
+    text: &str,
+    new: impl Fn(&str) -> Result<T, TextError>,
+) -> Result<Option<T>, TextError> {
+    (!text.is_empty()).then(|| new(text)).transpose()
+}
+
+fn advance(row: &Row) -> Result<Option<AdvanceV1>, BadCell> {
+    const PAYEE: &str = "advance_payee";
+    const OUTSTANDING: &str = "advance_outstanding_minor";
+    let outstanding = match row.advance_outstanding_minor.as_str() {
+        "" => None,
+        text => Some(
+            text.parse::<i64>()
+                .ok()
+                .filter(|minor| (0..=Money::MAX_MINOR).contains(minor))
+                .ok_or_else(|| {
+                    let reason = "not a whole number of minor units, such as 1500000 for 15,000.00";
+                    (OUTSTANDING, reason.to_owned())
+                })?,
+        ),
+    };
+    let payee =
+        if_any(&row.advance_payee, Label::new).map_err(|error| (PAYEE, error.to_string()))?;
+    match (payee, outstanding) {
+        (None, None) => Ok(None),
+        (Some(payee), Some(outstanding_minor)) => Ok(Some(AdvanceV1 {
+            payee,
+            outstanding_minor,
+        })),
+        (Some(_), None) => Err((OUTSTANDING, "it is not said how much is outstanding".into())),
+        (None, Some(_)) => Err((PAYEE, "it is not said who lent the advance".into())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HEADING: &str =
+        "number,name,village,phone,language,premiums,advance_payee,advance_outstanding_minor\n";
+
+    fn refused(rows: &str) -> String {
+        read(&(HEADING.to_owned() + rows)).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn a_spreadsheets_table_is_read() {
+        let members = read(&format!(
+            "{HEADING}M1,\"Asha \"\"Nyuki\"\" Mrembwe\",,+254 700 000 000,sw,ORG FAIR,,\r\n\
+             M2,Baraka,Kilindo,,,,Savings group,1500000\r\n"
+        ))
+        .unwrap();
+        assert_eq!(members[0].name.as_str(), "Asha \"Nyuki\" Mrembwe");
+        assert_eq!(members[0].premiums.len(), 2);
+        assert_eq!(members[0].village, None);
+        assert_eq!(
+            members[1]
+                .advance
+                .as_ref()
+                .map(|advance| advance.outstanding_minor),
+            Some(1_500_000)
+        );
+        let least = read("number,name\nM1,Asha\n").unwrap();
+        assert_eq!(least.len(), 1);
+    }
+
+    #[test]
+    fn what_is_wrong_is_named_by_line_and_column() {
+        for (rows, said) in [
+            (
+                "M1,Asha,,,,,,\n=1+1,Baraka,,,,,,\n",
+                "line 3, number: '=' cannot",
+            ),
+            ("M1,,,,,,,\n", "line 2, name: the field is empty"),
+            (
+                "M1,Asha,,,,,Bank,\n",
+                "line 2, advance_outstanding_minor: it is not said",
+            ),
+            (
+                "M1,Asha,,,,,,100\n",
+                "line 2, advance_payee: it is not said",
+            ),
+            (
+                "M1,Asha,,,,,Bank,1.50\n",
+                "line 2, advance_outstanding_minor: not a whole",
+            ),
+            (
+                "M1,Asha,,,,,Bank,-1\n",
+                "line 2, advance_outstanding_minor: not a whole",
+            ),
+            (
+                "M1,Asha,,,,,,\nM1,Baraka,,,,,,\n",
+                "line 3: member M1 stands twice",
+            ),
+        ] {
+            let message = refused(rows);
+            assert!(message.contains(said), "{message}");
+        }
+        assert!(read("number,surname\nM1,Asha\n").is_err());
+        assert!(read("number,name\nM1\n").is_err());
+    }
+}
