@@ -11,6 +11,7 @@ use combgate_core::units::{Currency, Moisture, Money, Points, Share, UnitPrice};
 use combgate_tests::gate::{self, code, label};
 use combgate_tests::python;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::error::Error;
 
 #[derive(Serialize)]
@@ -193,13 +194,18 @@ fn any_case(random: &mut fastrand::Rng) -> PriceCase {
             }
         })
         .collect();
+    let moisture = (random.u8(0..4) > 0).then(|| {
+        // Honey exactly at a step has not passed it.
+        let at_a_step = random.choice(&steps).filter(|_| random.bool());
+        at_a_step.map_or_else(|| random.i64(1_400..=2_600), |(above, _)| *above)
+    });
     PriceCase {
         grams: pails.iter().map(|(net, _)| net * interval_g).sum(),
         interval_g,
         pails,
         per_kg,
         coin: random.choice([1, 5, 7, 50, 100, 500, 1_000]).unwrap_or(1),
-        moisture: random.bool().then(|| random.i64(1_400..=2_600)),
+        moisture,
         steps,
         premiums: (0..random.usize(0..=if plain { 0 } else { 2 }))
             .map(|_| random.i64(0..=5_000))
@@ -319,8 +325,11 @@ fn every_line_and_total_is_pythons() -> Result<(), Box<dyn Error>> {
     };
     let answers: Vec<PriceAnswer> = python::ask("prices.py", &question);
     assert_eq!(answers.len(), question.cases.len());
-    let (mut refused, mut ties, mut seen) = (0, 0, std::collections::BTreeMap::new());
+    let (mut refused, mut ties, mut at_a_step) = (0, 0, 0);
+    let mut seen = BTreeMap::new();
     for (case, theirs) in question.cases.iter().zip(&answers) {
+        let on = |step: &(i64, i64)| Some(step.0) == case.moisture;
+        at_a_step += i32::from(case.steps.iter().any(on));
         assert_eq!(&paid(case)?, theirs, "{case:?}");
         match theirs {
             PriceAnswer::BelowNothing { .. } => refused += 1,
@@ -333,8 +342,11 @@ fn every_line_and_total_is_pythons() -> Result<(), Box<dyn Error>> {
             }
         }
     }
-    // The cases reach every kind of line, the refusal and the tie.
-    assert!(refused > 50 && ties > 20, "{refused} refused, {ties} ties");
+    // The cases reach every kind of line, the refusal, the tie and the edge of a step.
+    assert!(
+        refused > 50 && ties > 20 && at_a_step > 100,
+        "{refused} refused, {ties} ties, {at_a_step} at a step"
+    );
     for kind in ["honey", "step", "premium", "levy", "advance", "rounding"] {
         assert!(seen.get(kind).is_some_and(|count| *count > 300), "{seen:?}");
     }
