@@ -180,3 +180,92 @@ impl Delivery {
         Ok(())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{self, code, comb, pail};
+    use super::*;
+
+    fn changed(change: fn(&mut Delivery)) -> Result<(), DeliveryError> {
+        let mut delivery = sample::run_honey(&[17_00]);
+        change(&mut delivery);
+        delivery.check()
+    }
+
+    fn pails(count: usize) -> Vec<Pail> {
+        (0..count)
+            .map(|number| pail(&format!("P{number}"), 5_000, 1_000))
+            .collect()
+    }
+
+    #[test]
+    fn an_unfinished_delivery_can_be() {
+        let begun = Delivery::begun(Bee::Honeybee, Form::CutComb, Hive::Log);
+        assert_eq!(begun.check(), Ok(()));
+        assert_eq!(changed(|_| ()), Ok(()));
+    }
+
+    #[test]
+    fn what_no_delivery_can_be() {
+        type Row = (fn(&mut Delivery), DeliveryError);
+        let rows: [Row; 6] = [
+            (
+                |delivery| delivery.pails = pails(PAILS_AT_MOST + 1),
+                DeliveryError::TooManyPails,
+            ),
+            (
+                |delivery| {
+                    delivery.form = Form::CutComb;
+                    delivery.combs = vec![comb(1, 1); COMBS_AT_MOST + 1];
+                },
+                DeliveryError::TooManyCombs,
+            ),
+            (
+                |delivery| delivery.pails.push(pail("P1", 9_000, 1_000)),
+                DeliveryError::SamePailTwice(code("P1")),
+            ),
+            (
+                |delivery| delivery.combs = vec![comb(1, 1)],
+                DeliveryError::CombWithoutComb,
+            ),
+            (
+                |delivery| delivery.refractometer = None,
+                DeliveryError::ReadingsWithoutInstrument,
+            ),
+            (
+                |delivery| delivery.scale = None,
+                DeliveryError::WeightsWithoutScale,
+            ),
+        ];
+        for (change, error) in rows {
+            assert_eq!(changed(change), Err(error));
+        }
+    }
+
+    #[test]
+    fn as_many_pails_and_combs_as_allowed() {
+        assert_eq!(
+            changed(|delivery| delivery.pails = pails(PAILS_AT_MOST)),
+            Ok(())
+        );
+        assert_eq!(
+            changed(|delivery| {
+                delivery.form = Form::CombInFrame;
+                delivery.combs = vec![comb(1, 1); COMBS_AT_MOST];
+            }),
+            Ok(())
+        );
+    }
+
+    /// A pail counted twice is found wherever the two stand.
+    #[test]
+    fn the_same_pail_is_found_at_both_ends() {
+        let mut delivery = sample::run_honey(&[17_00]);
+        delivery.pails = pails(5);
+        delivery.pails.push(pail("P0", 8_000, 1_000));
+        assert_eq!(
+            delivery.check(),
+            Err(DeliveryError::SamePailTwice(code("P0")))
+        );
+    }
+}

@@ -226,3 +226,122 @@ fn check_products(products: &[ProductRule], grades: &[GradeRule]) -> Result<(), 
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{code, day, grade, moisture, policy_parts, share};
+    use super::*;
+
+    fn changed(change: fn(&mut PolicyParts)) -> Result<Policy, PolicyError> {
+        let mut parts = policy_parts();
+        change(&mut parts);
+        Policy::new(parts)
+    }
+
+    #[test]
+    fn every_way_a_policy_can_be_unusable() {
+        type Row = (fn(&mut PolicyParts), PolicyError);
+        let (bee, form) = (Bee::Honeybee, Form::RunHoney);
+        let rows: [Row; 11] = [
+            (
+                |parts| parts.period.until = Some(day(1, 1).pred_opt().unwrap()),
+                PolicyError::PeriodBackwards(code("POL-TEST")),
+            ),
+            (
+                |parts| parts.confidence = share(50_00),
+                PolicyError::ConfidenceOutOfRange(share(50_00)),
+            ),
+            (
+                |parts| parts.confidence = share(10_000),
+                PolicyError::ConfidenceOutOfRange(share(10_000)),
+            ),
+            (
+                |parts| {
+                    parts.products.clear();
+                    parts.grades.clear();
+                },
+                PolicyError::NoProduct,
+            ),
+            (
+                |parts| parts.products.push(parts.products[0].clone()),
+                PolicyError::ProductTwice(bee, form),
+            ),
+            (
+                |parts| parts.faults.retain(|rule| rule.fault != Fault::LooseLid),
+                PolicyError::FaultWithoutWeight(Fault::LooseLid),
+            ),
+            (
+                |parts| parts.faults.push(parts.faults[0].clone()),
+                PolicyError::FaultTwice(Fault::ChemicalContainer),
+            ),
+            (
+                |parts| parts.grades.retain(|rule| rule.form != Form::CutComb),
+                PolicyError::ProductWithoutGrade(bee, Form::CutComb),
+            ),
+            (
+                |parts| {
+                    let other = grade("C", Bee::Honeybee, Form::CombInFrame);
+                    parts.grades.push(other);
+                },
+                PolicyError::GradeWithoutProduct(code("C"), bee, Form::CombInFrame),
+            ),
+            (
+                |parts| parts.products[0].capped_at_least = Some(share(75_00)),
+                PolicyError::CappedWithoutComb(bee, form),
+            ),
+            (
+                |parts| parts.grades[0].capped_at_least = Some(share(75_00)),
+                PolicyError::CappedWithoutComb(bee, form),
+            ),
+        ];
+        for (change, error) in rows {
+            assert_eq!(changed(change), Err(error));
+        }
+    }
+
+    #[test]
+    fn confidence_just_inside_its_ends() {
+        assert!(changed(|parts| parts.confidence = share(50_01)).is_ok());
+        assert!(changed(|parts| parts.confidence = share(99_99)).is_ok());
+    }
+
+    #[test]
+    fn a_period_holds_both_its_ends() {
+        let season = policy_parts().period;
+        assert!(season.contains(day(1, 1)) && season.contains(day(12, 31)));
+        assert!(!season.contains(day(1, 1).pred_opt().unwrap()));
+        assert!(!season.contains(day(12, 31).succ_opt().unwrap()));
+        let one_day = Period {
+            from: day(3, 1),
+            until: Some(day(3, 1)),
+        };
+        assert!(one_day.contains(day(3, 1)) && !one_day.contains(day(3, 2)));
+        let without_end = Period {
+            from: day(3, 1),
+            until: None,
+        };
+        assert!(without_end.contains(NaiveDate::MAX) && !without_end.contains(day(2, 28)));
+        assert!(changed(|parts| parts.period.until = Some(parts.period.from)).is_ok());
+        assert!(changed(|parts| parts.period.until = None).is_ok());
+    }
+
+    #[test]
+    fn each_product_has_its_own_limits_and_grades_in_order() {
+        let policy = Policy::new(policy_parts()).unwrap();
+        let limit = |bee, form| policy.product(bee, form).map(|rule| rule.moisture_at_most);
+        assert_eq!(
+            limit(Bee::StinglessBee, Form::RunHoney),
+            Some(Some(moisture(35_00)))
+        );
+        assert_eq!(
+            limit(Bee::Honeybee, Form::RunHoney),
+            Some(Some(moisture(20_00)))
+        );
+        assert_eq!(limit(Bee::StinglessBee, Form::CutComb), None);
+        let names: Vec<_> = policy
+            .grades_of(Bee::Honeybee, Form::RunHoney)
+            .map(|rule| rule.grade.as_str())
+            .collect();
+        assert_eq!(names, ["A", "B"]);
+    }
+}

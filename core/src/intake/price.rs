@@ -234,3 +234,8 @@ fn sum(lines: &[PriceLine]) -> Result<ExactMinor, MoneyError> {
         .try_fold(ExactMinor::ZERO, |total, line| total.plus(line.amount))
         .ok_or(MoneyError::TooLarge)
 }
+
+#[cfg(test)]
+mod properties;
+#[cfg(test)]
+mod tests;

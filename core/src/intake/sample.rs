@@ -186,11 +186,11 @@ pub(super) fn price_list_parts() -> PriceListParts {
         coin_minor: 100,
         advance_share_at_most: share(30_00),
         rows: vec![
-            row(Bee::Honeybee, Form::RunHoney, "A", 450_00),
-            row(Bee::Honeybee, Form::RunHoney, "B", 380_00),
-            row(Bee::Honeybee, Form::CutComb, "A", 300_00),
-            row(Bee::Honeybee, Form::CutComb, "B", 250_00),
-            row(Bee::StinglessBee, Form::RunHoney, "S", 900_00),
+            row(Bee::Honeybee, Form::RunHoney, "A", 45_000),
+            row(Bee::Honeybee, Form::RunHoney, "B", 38_000),
+            row(Bee::Honeybee, Form::CutComb, "A", 30_000),
+            row(Bee::Honeybee, Form::CutComb, "B", 25_000),
+            row(Bee::StinglessBee, Form::RunHoney, "S", 90_000),
         ],
         moisture_steps: vec![
             step(Form::RunHoney, 18_50, 20_00),

@@ -106,3 +106,104 @@ impl Terms {
         Ok(Assessment { judgement, price })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{
+        self, code, comb, policy, policy_parts, price_list, price_list_parts, step,
+    };
+    use super::*;
+    use crate::intake::{GradeRule, PriceList};
+    use crate::units::Moisture;
+
+    fn terms() -> Terms {
+        Terms::new(policy(), price_list()).unwrap()
+    }
+
+    #[test]
+    fn a_grade_that_can_be_given_must_have_a_price() {
+        let mut parts = price_list_parts();
+        parts.rows.retain(|row| row.grade != code("S"));
+        assert_eq!(
+            Terms::new(policy(), PriceList::new(parts).unwrap()),
+            Err(TermsError::GradeWithoutPrice(
+                code("S"),
+                Bee::StinglessBee,
+                Form::RunHoney
+            ))
+        );
+        // A price for a grade that nothing gives harms nobody.
+        let mut parts = policy_parts();
+        parts.grades.remove(0);
+        assert!(Terms::new(Policy::new(parts).unwrap(), price_list()).is_ok());
+    }
+
+    /// Cut comb is graded by moisture and run honey pays less when wet: each alone is sound.
+    #[test]
+    fn wet_honey_never_loses_twice() {
+        let twice = Err(TermsError::DoubleDeduction(Bee::Honeybee, Form::CutComb));
+        let mut parts = price_list_parts();
+        parts.moisture_steps.push(step(Form::CutComb, 19_00, 1));
+        assert_eq!(Terms::new(policy(), PriceList::new(parts).unwrap()), twice);
+
+        let mut parts = policy_parts();
+        parts.grades[0] = GradeRule {
+            moisture_at_most: Some(Moisture::MAX),
+            ..parts.grades[0].clone()
+        };
+        assert_eq!(
+            Terms::new(Policy::new(parts).unwrap(), price_list()),
+            Err(TermsError::DoubleDeduction(Bee::Honeybee, Form::RunHoney))
+        );
+    }
+
+    #[test]
+    fn what_is_bought_has_a_price_and_nothing_else_has() {
+        let mut foaming = sample::run_honey(&[17_00]);
+        foaming.answers.insert(
+            crate::intake::Fault::Fermenting,
+            crate::intake::Answer::Found,
+        );
+        #[rustfmt::skip]
+        let rows = [
+            (sample::run_honey(&[17_00]),            Decision::Buy,    true),
+            (sample::cut_comb(&[comb(90, 10)]),      Decision::Buy,    true),
+            (sample::stingless_honey(&[30_00]),      Decision::Buy,    true),
+            (sample::run_honey(&[20_00]),            Decision::Hold,   false),
+            (sample::run_honey(&[24_00, 24_00]),     Decision::Refuse, false),
+            (foaming,                                Decision::Refuse, false),
+        ];
+        for (delivery, decision, priced) in rows {
+            let found = terms().assess(&delivery, &[], None).unwrap();
+            assert_eq!(found.judgement.decision, decision);
+            assert_eq!(found.price.is_some(), priced);
+        }
+    }
+
+    /// The grade and the net that were judged are the ones that are paid for.
+    #[test]
+    fn the_price_is_of_the_grade_and_net_that_were_judged() {
+        let found = terms()
+            .assess(&sample::stingless_honey(&[30_00]), &[], None)
+            .unwrap();
+        let price = found.price.unwrap();
+        assert_eq!(Some(price.net), found.judgement.weight.map(|w| w.net));
+        // 12.34 kg at 900.00 is 11,106.00; less 1.5 % (166.59) and 2.00 a kilogram (24.68) is
+        // 10,914.73; to the shilling 10,915.
+        assert_eq!(price.payable.minor(), 1_091_500);
+    }
+
+    #[test]
+    fn an_impossible_delivery_and_an_unknown_premium_are_errors() {
+        let mut impossible = sample::run_honey(&[17_00]);
+        impossible.scale = None;
+        assert_eq!(
+            terms().assess(&impossible, &[], None),
+            Err(AssessError::Delivery(DeliveryError::WeightsWithoutScale))
+        );
+        assert_eq!(
+            terms().assess(&sample::run_honey(&[17_00]), &[code("NONE")], None),
+            Err(AssessError::Price(PriceError::NoSuchPremium(code("NONE"))))
+        );
+    }
+}

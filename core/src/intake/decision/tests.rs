@@ -89,6 +89,9 @@ fn stingless_honey_by_its_own_limit() {
     assert_eq!(same_from_honeybees.decision, Refuse);
 }
 
+/// Capped and open points of each comb; what follows.
+type CountRow<'a> = (&'a [(i64, i64)], Decision, Verdict, &'a [Settle]);
+
 /// Limit 75 %. 400 points: the standard error at the limit is `√(0.75·0.25/400)` = 0.02165, and
 /// 1.6449 of it 0.0356: bought from 0.7856, refused from 0.7144 down.
 #[test]
@@ -96,7 +99,7 @@ fn capped_share_just_under_at_and_just_over() {
     let ripen = Settle::LeaveToRipen;
     let count = Settle::CountMoreComb;
     #[rustfmt::skip]
-    let rows: &[(&[(i64, i64)], Decision, Verdict, &[Settle])] = &[
+    let rows: &[CountRow] = &[
         (&[(315, 85)],           Buy,    Meets,            &[]),
         (&[(314, 86)],           Hold,   TooNear,          &[count]),
         (&[(300, 100)],          Hold,   TooNear,          &[count]),
