@@ -1,78 +1,202 @@
-//! The ledger as the desk needs it, whatever keeps it: a small [`Store`] that does all or nothing,
-//! and a [`Ledger`] in three parts to work on within.
+//! The ledger: what the desk keeps, behind one small trait.
 //!
-//! [`sqlite`] keeps it in one file. Another keeper must pass the same suite, `tests/store.rs`.
+//! [`Store`] is [`Office`] (desk, terms, register, briefs), [`Journals`] (handsets, entries,
+//! evidence, bundles) and [`Papers`] (receipts, slips, findings), with [`Store::atomically`] to
+//! make several changes one. Only this module's `sqlite` knows SQL; another database is another
+//! implementation that passes the same checks.
 
-mod journal;
-mod papers;
-mod register;
-pub mod sqlite;
+mod rows;
+mod sqlite;
 
-pub use journal::{Evidence, Journal, Noted, Waiting};
-pub use papers::{BookedReceipt, Papers};
-pub use register::{DocumentKind, GivenBrief, Handset, Register};
+pub use rows::{
+    Brief, BundleRow, Desk, Evidence, FindingRow, Handset, Kept, Paper, PaperKind, RegisterChange,
+    Terms, TermsKind, Waiting,
+};
+pub use sqlite::SqliteStore;
 
 use crate::outcome::Advice;
+use chrono::NaiveDate;
+use combgate_core::record::{Digest, KeyId, MemberV1, ParsedEntry, ReceiptNumber};
+use combgate_core::units::Code;
+use std::ops::RangeInclusive;
+use std::path::PathBuf;
+use uuid::Uuid;
 
-/// What keeps the ledger.
-pub trait Store {
-    /// Does work on the ledger: all of it stays, or, when it fails or the power does, none of it.
-    fn in_one<T, E: From<StoreError>>(
-        &mut self,
-        work: impl FnOnce(&dyn Ledger) -> Result<T, E>,
-    ) -> Result<T, E>;
-}
-
-/// The ledger within one piece of work.
-pub trait Ledger: Register + Journal + Papers {}
-
-impl<L: Register + Journal + Papers> Ledger for L {}
-
-/// A ledger that cannot be read or written.
+/// A ledger that cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
-    /// Another program holds it.
-    #[error("the ledger is in use by another program")]
+    /// No ledger in the folder.
+    #[error("there is no ledger in {0}")]
+    NoLedger(PathBuf),
+    /// The folder or the file cannot be made or opened.
+    #[error("the ledger {path} cannot be opened: {reason}")]
+    Unopened {
+        /// Which file.
+        path: PathBuf,
+        /// Why.
+        reason: String,
+    },
+    /// Another program writes.
+    #[error("another program is writing to the ledger; nothing was changed")]
     Busy,
-    /// Written by a newer program.
-    #[error("the ledger was written by a newer program than this one")]
+    /// No room.
+    #[error("the disk is full; nothing was changed")]
+    DiskFull,
+    /// Made by a newer program.
+    #[error("the ledger was made by a newer version of this program; nothing was changed")]
     Newer,
-    /// The machine refused.
-    #[error("the ledger cannot be read or written: {0}")]
-    Refused(String),
-    /// What stands in it is not what this program writes.
+    /// Something in it is not what it must be.
     #[error("the ledger is damaged: {what} ({detail})")]
     Damaged {
-        /// Which part.
+        /// What is damaged.
         what: &'static str,
         /// In which way.
         detail: String,
     },
-}
-
-impl StoreError {
-    pub(crate) fn damaged(what: &'static str, detail: impl std::fmt::Display) -> Self {
-        Self::Damaged {
-            what,
-            detail: detail.to_string(),
-        }
-    }
+    /// Anything else the database says.
+    #[error("the ledger refused: {0}; nothing was changed")]
+    Refused(String),
 }
 
 impl Advice for StoreError {
     fn hint(&self) -> String {
         match self {
-            Self::Busy => "wait until the other program is done, then give the command again",
-            Self::Newer => "update this program, then give the command again",
-            Self::Refused(_) => {
-                "see that the disk has room and that you may write in the desk's folder, then give \
-                 the command again; nothing was half written"
+            Self::NoLedger(_) => {
+                "name the desk's folder with --desk or COMBGATE_DESK, or make one \
+                                  with `combgate init DIR`"
+                    .to_owned()
             }
+            Self::Unopened { .. } => {
+                "look at the folder's permissions and whether its disk is there".to_owned()
+            }
+            Self::Busy => {
+                "wait until the other import has ended, then give the command again".to_owned()
+            }
+            Self::DiskFull => "make room on the disk, then give the command again".to_owned(),
+            Self::Newer => "update this program, then give the command again".to_owned(),
             Self::Damaged { .. } => {
-                "keep the folder as it is, and go on with a copy made before; bundles may be \
-                 imported again"
+                "stop working with it, keep the folder as it is, and restore the last backup into \
+                 another folder"
+                    .to_owned()
+            }
+            Self::Refused(_) => {
+                "give the command again; if it happens again, keep the folder as it is and report \
+                 this fault"
+                    .to_owned()
             }
         }
-        .to_owned()
     }
+}
+
+/// Desk, terms, register and briefs.
+pub trait Office {
+    /// The desk, once it is set up.
+    fn desk(&self) -> Result<Option<Desk>, StoreError>;
+    /// Keeps the desk; its key stays what it was first.
+    fn keep_desk(&self, desk: &Desk) -> Result<(), StoreError>;
+
+    /// Keeps a policy or a price list; false if exactly this one is kept already.
+    fn keep_terms(&self, terms: &Terms) -> Result<bool, StoreError>;
+    /// A policy's or price list's document by its digest.
+    fn terms(&self, kind: TermsKind, digest: &Digest) -> Result<Option<Terms>, StoreError>;
+    /// Of those in force on a day, the one taken in last.
+    fn terms_in_force(&self, kind: TermsKind, day: NaiveDate) -> Result<Option<Terms>, StoreError>;
+    /// The one taken in last, in force or not.
+    fn newest_terms(&self, kind: TermsKind) -> Result<Option<Terms>, StoreError>;
+
+    /// Keeps a member as the office says. An advance other than the office's last word starts
+    /// being paid back anew; the same word again changes nothing.
+    fn keep_member(&self, member: &MemberV1) -> Result<RegisterChange, StoreError>;
+    /// Keeps a member registered by a handset; the first registration of a number stands.
+    fn keep_field_member(&self, handset: &Code, member: &MemberV1) -> Result<(), StoreError>;
+    /// A member that a handset can know: of the office, registered by itself, or given out in a
+    /// brief. The advance is less what this handset's receipts took back, so that the answer does
+    /// not depend on which handset's bundles came first.
+    fn member_seen_by(&self, handset: &Code, number: &Code)
+    -> Result<Option<MemberV1>, StoreError>;
+    /// Counts what a handset's receipt took back of an advance; less than nothing undoes it.
+    fn repay(&self, member: &Code, handset: &Code, minor: i64) -> Result<(), StoreError>;
+    /// The whole register in order of number, each number once; an advance is less what all
+    /// receipts took back, and left out when nothing is outstanding.
+    fn members(&self) -> Result<Vec<MemberV1>, StoreError>;
+
+    /// Keeps a brief under the next serial, which it returns; all members count as given out.
+    fn keep_brief(&self, brief: &Brief) -> Result<(), StoreError>;
+    /// Serial of the next brief.
+    fn next_serial(&self) -> Result<u32, StoreError>;
+}
+
+/// Handsets and what came from them.
+pub trait Journals {
+    /// All handsets in order of code.
+    fn handsets(&self) -> Result<Vec<Handset>, StoreError>;
+    /// A handset by its code.
+    fn handset(&self, code: &Code) -> Result<Option<Handset>, StoreError>;
+    /// A handset by its key.
+    fn handset_of_key(&self, key: &KeyId) -> Result<Option<Handset>, StoreError>;
+    /// Adds a handset.
+    fn add_handset(&self, handset: &Handset) -> Result<(), StoreError>;
+    /// Keeps how far a handset is booked, and what its review remembers.
+    fn keep_progress(&self, handset: &Handset) -> Result<(), StoreError>;
+
+    /// Keeps an entry whose signature is good; false if it is kept already.
+    fn keep_entry(
+        &self,
+        handset: &Code,
+        entry: &ParsedEntry,
+        kept: Kept,
+    ) -> Result<bool, StoreError>;
+    /// Books an entry that was kept apart.
+    fn book_entry(&self, handset: &Code, seq: u64, hash: &Digest) -> Result<(), StoreError>;
+    /// The compact form of the entry booked under a number.
+    fn booked(&self, handset: &Code, seq: u64) -> Result<Option<String>, StoreError>;
+    /// Compact forms kept apart under these numbers, in order of number, then of hash.
+    fn apart(&self, handset: &Code, seqs: RangeInclusive<u64>) -> Result<Vec<String>, StoreError>;
+    /// What is kept apart above a number.
+    fn waiting_above(&self, handset: &Code, seq: u64) -> Result<Option<Waiting>, StoreError>;
+    /// Entries booked that count on a day, in order of handset and number.
+    fn booked_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError>;
+
+    /// Keeps what was refused; false if the same bytes are kept already.
+    fn keep_evidence(&self, evidence: &Evidence) -> Result<bool, StoreError>;
+    /// What of a handset was refused, in order of number and digest.
+    fn evidence(&self, handset: &Code) -> Result<Vec<Evidence>, StoreError>;
+
+    /// Keeps that a bundle was imported; an earlier import of the same file stands.
+    fn keep_bundle(&self, bundle: &BundleRow) -> Result<(), StoreError>;
+    /// An import of exactly this file.
+    fn bundle(&self, file: &Digest) -> Result<Option<BundleRow>, StoreError>;
+}
+
+/// Receipts, slips and findings.
+pub trait Papers {
+    /// Keeps a receipt or slip.
+    fn keep_paper(&self, paper: &Paper) -> Result<(), StoreError>;
+    /// A handset's receipt of a number; the first, should it have used the number twice.
+    fn receipt(&self, number: &ReceiptNumber, of: &Code) -> Result<Option<Paper>, StoreError>;
+    /// The receipt or slip of a delivery, whatever the handset and the day.
+    fn issued(&self, delivery: Uuid) -> Result<Option<ReceiptNumber>, StoreError>;
+    /// Keeps what a receipt stands at after a payment or a cancellation.
+    fn change_paper(&self, paper: &Paper) -> Result<(), StoreError>;
+    /// Receipts and slips of a day in order of handset and number of entry.
+    fn papers_on(&self, day: NaiveDate) -> Result<Vec<Paper>, StoreError>;
+
+    /// Keeps a finding; false if it is kept already.
+    fn keep_finding(&self, handset: &Code, finding: &FindingRow) -> Result<bool, StoreError>;
+    /// Findings in a handset's entries of these numbers, in order.
+    fn findings(
+        &self,
+        handset: &Code,
+        seqs: RangeInclusive<u64>,
+    ) -> Result<Vec<FindingRow>, StoreError>;
+}
+
+/// The whole ledger.
+pub trait Store: Office + Journals + Papers + Sized {
+    /// Makes all changes of some work, or none of them: an error, a kill or a power cut in between
+    /// leaves the ledger as it was. Others who write at the same time wait.
+    fn atomically<T, E: From<StoreError>>(
+        &mut self,
+        work: impl FnOnce(&Self) -> Result<T, E>,
+    ) -> Result<T, E>;
 }

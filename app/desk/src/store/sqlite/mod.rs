@@ -1,54 +1,97 @@
-//! The ledger in one SQLite file, built in: write-ahead log, every commit on the disk before it
-//! counts, foreign keys held.
+//! The ledger in one SQLite file: write-ahead log, synchronous FULL, one writer.
 
-mod journal;
+mod cells;
+mod journals;
+mod office;
 mod papers;
-mod register;
 
-use super::{Ledger, Store, StoreError};
-use rusqlite::{Connection, ErrorCode, TransactionBehavior};
-use rusqlite_migration::{M, Migrations};
+use super::{Store, StoreError};
+use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
+use rusqlite_migration::{M, MigrationDefinitionError, Migrations};
 use std::path::Path;
 use std::time::Duration;
 
-const PATIENCE: Duration = Duration::from_secs(10);
+/// Every change of the tables, oldest first. A step that was released is never edited: the next
+/// change is the next step.
+const STEPS: &[M<'static>] = &[M::up(include_str!("../schema.sql"))];
+/// How long to wait for another writer. An import of a season takes less.
+const PATIENCE: Duration = Duration::from_secs(20);
+/// Statements kept ready.
+const STATEMENTS: usize = 64;
 
-/// A ledger in a file.
+/// The ledger in a file.
 #[derive(Debug)]
-pub struct SqliteStore(Connection);
+pub struct SqliteStore {
+    connection: Connection,
+}
 
 impl SqliteStore {
-    /// Opens the file, or makes it, and brings it to the shape of this program.
-    pub fn open(path: &Path) -> Result<Self, StoreError> {
-        Self::prepare(Connection::open(path)?)
+    /// Opens the ledger of a file, making the file if there is none; only its owner may read it.
+    pub fn create(path: &Path) -> Result<Self, StoreError> {
+        make_private(path).map_err(|error| unopened(path, error))?;
+        Self::open(path)
     }
 
-    /// A ledger that is gone when it is dropped.
-    pub fn in_memory() -> Result<Self, StoreError> {
-        Self::prepare(Connection::open_in_memory()?)
+    /// Opens the ledger of a file and brings its tables up to date.
+    pub fn open(path: &Path) -> Result<Self, StoreError> {
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let connection =
+            Connection::open_with_flags(path, flags).map_err(|error| unopened(path, error))?;
+        Self::prepare(connection)
     }
 
     fn prepare(mut connection: Connection) -> Result<Self, StoreError> {
         connection.busy_timeout(PATIENCE)?;
-        connection.pragma_update(None, "journal_mode", "WAL")?;
+        connection.set_prepared_statement_cache_capacity(STATEMENTS);
+        // Answers with the mode that is now in force.
+        connection.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(()))?;
         connection.pragma_update(None, "synchronous", "FULL")?;
         connection.pragma_update(None, "foreign_keys", true)?;
         connection.pragma_update(None, "trusted_schema", false)?;
-        Migrations::new(vec![M::up(include_str!("../schema.sql"))])
+        Migrations::from_slice(STEPS)
             .to_latest(&mut connection)
-            .map_err(migration_error)?;
-        Ok(Self(connection))
+            .map_err(|error| match error {
+                rusqlite_migration::Error::MigrationDefinition(
+                    MigrationDefinitionError::DatabaseTooFarAhead,
+                ) => StoreError::Newer,
+                rusqlite_migration::Error::RusqliteError { err, .. } => err.into(),
+                other => StoreError::Refused(other.to_string()),
+            })?;
+        Ok(Self { connection })
     }
 }
 
-fn migration_error(error: rusqlite_migration::Error) -> StoreError {
-    use rusqlite_migration::{Error, MigrationDefinitionError};
-    match error {
-        Error::RusqliteError { err, .. } => err.into(),
-        Error::MigrationDefinition(MigrationDefinitionError::DatabaseTooFarAhead) => {
-            StoreError::Newer
-        }
-        other => StoreError::damaged("its shape", other),
+impl Store for SqliteStore {
+    fn atomically<T, E: From<StoreError>>(
+        &mut self,
+        work: impl FnOnce(&Self) -> Result<T, E>,
+    ) -> Result<T, E> {
+        // Immediate: what is read here cannot change before it is written. Dropped, it rolls back.
+        let transaction =
+            Transaction::new_unchecked(&self.connection, TransactionBehavior::Immediate)
+                .map_err(StoreError::from)?;
+        let done = work(self)?;
+        transaction.commit().map_err(StoreError::from)?;
+        Ok(done)
+    }
+}
+
+fn unopened(path: &Path, reason: impl std::fmt::Display) -> StoreError {
+    StoreError::Unopened {
+        path: path.to_owned(),
+        reason: reason.to_string(),
+    }
+}
+
+/// Makes an empty file that only its owner may read, unless there is one.
+fn make_private(path: &Path) -> std::io::Result<()> {
+    let mut options = std::fs::OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    match options.open(path) {
+        Err(error) if error.kind() != std::io::ErrorKind::AlreadyExists => Err(error),
+        _ => Ok(()),
     }
 }
 
@@ -56,50 +99,109 @@ impl From<rusqlite::Error> for StoreError {
     fn from(error: rusqlite::Error) -> Self {
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
-            Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
-                Self::damaged("the file", error)
-            }
+            Some(ErrorCode::DiskFull) => Self::DiskFull,
+            Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt) => Self::Damaged {
+                what: "the file",
+                detail: error.to_string(),
+            },
             _ => Self::Refused(error.to_string()),
         }
     }
 }
 
-impl Store for SqliteStore {
-    fn in_one<T, E: From<StoreError>>(
-        &mut self,
-        work: impl FnOnce(&dyn Ledger) -> Result<T, E>,
-    ) -> Result<T, E> {
-        // Writing is claimed at once, so that two imports stand in line instead of failing half way.
-        let transaction = self
-            .0
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(StoreError::from)?;
-        let done = work(&Tables(&transaction))?;
-        transaction.commit().map_err(StoreError::from)?;
-        Ok(done)
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_steps_apply_from_nothing() {
+        assert_eq!(Migrations::from_slice(STEPS).validate(), Ok(()));
     }
-}
 
-/// The tables within one transaction.
-struct Tables<'a>(&'a Connection);
+    #[test]
+    fn after_each_step_the_tables_are_those_that_the_step_says() {
+        let tables: &[&[&str]] = &[&[
+            "brief",
+            "bundle",
+            "desk",
+            "entry",
+            "evidence",
+            "finding",
+            "handset",
+            "member",
+            "paper",
+            "repayment",
+            "terms",
+        ]];
+        assert_eq!(tables.len(), STEPS.len(), "a step has no check");
+        let mut connection = Connection::open_in_memory().unwrap();
+        for (step, expected) in tables.iter().enumerate() {
+            Migrations::from_slice(STEPS)
+                .to_version(&mut connection, step + 1)
+                .unwrap();
+            let found: Vec<String> = connection
+                .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name")
+                .unwrap()
+                .query_map([], |row| row.get(0))
+                .unwrap()
+                .map(Result::unwrap)
+                .collect();
+            assert_eq!(&found, expected);
+        }
+    }
 
-/// A value read back from a column, checked as if it came from outside.
-fn read<T, E: std::fmt::Display>(
-    what: &'static str,
-    value: Result<T, E>,
-) -> Result<T, StoreError> {
-    value.map_err(|error| StoreError::damaged(what, error))
-}
+    #[test]
+    fn writes_are_safe_against_a_power_cut() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = SqliteStore::create(&folder.path().join("ledger.sqlite")).unwrap();
+        let pragma = |name| {
+            store
+                .connection
+                .pragma_query_value(None, name, |row| row.get::<_, rusqlite::types::Value>(0))
+                .unwrap()
+        };
+        assert_eq!(pragma("journal_mode"), "wal".to_owned().into());
+        // SQLite's documentation: 2 is FULL.
+        assert_eq!(pragma("synchronous"), 2.into());
+        assert_eq!(pragma("foreign_keys"), 1.into());
+    }
 
-fn written<T: serde::Serialize>(what: &'static str, value: &T) -> Result<String, StoreError> {
-    serde_json::to_string(value).map_err(|error| StoreError::damaged(what, error))
-}
+    #[test]
+    fn a_ledger_of_a_newer_program_is_left_alone() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("ledger.sqlite");
+        drop(SqliteStore::create(&path).unwrap());
+        Connection::open(&path)
+            .unwrap()
+            .pragma_update(None, "user_version", 99)
+            .unwrap();
+        assert!(matches!(SqliteStore::open(&path), Err(StoreError::Newer)));
+    }
 
-/// SQLite counts in 63 bits.
-fn count(value: u64) -> Result<i64, StoreError> {
-    read("a number beyond all counting", i64::try_from(value))
-}
+    #[test]
+    fn a_file_that_is_no_ledger_is_not_touched() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("ledger.sqlite");
+        std::fs::write(&path, "a letter, and not at all a database; ".repeat(99)).unwrap();
+        assert!(matches!(
+            SqliteStore::open(&path),
+            Err(StoreError::Damaged { .. })
+        ));
+        assert!(
+            std::fs::read_to_string(&path)
+                .unwrap()
+                .starts_with("a letter")
+        );
+    }
 
-fn uncount(what: &'static str, value: i64) -> Result<u64, StoreError> {
-    read(what, u64::try_from(value))
+    #[cfg(unix)]
+    #[test]
+    fn only_its_owner_may_read_the_key() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("ledger.sqlite");
+        drop(SqliteStore::create(&path).unwrap());
+        let mode = std::fs::metadata(&path).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o600);
+    }
 }

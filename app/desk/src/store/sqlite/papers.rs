@@ -1,106 +1,181 @@
-use super::{Tables, count, read, uncount};
-use crate::store::{BookedReceipt, Papers, StoreError};
-use combgate_core::clerk::ReceiptFacts;
+//! Receipts, slips and findings as tables.
+
+use super::SqliteStore;
+use super::cells::{Cells, damaged, integer};
+use crate::findings::weight_word;
+use crate::store::{FindingRow, Paper, PaperKind, Papers, StoreError};
+use chrono::NaiveDate;
+use combgate_core::clerk::FindingWeight;
+use combgate_core::intake::Decision;
 use combgate_core::record::ReceiptNumber;
 use combgate_core::units::Code;
-use rusqlite::{OptionalExtension, params};
+use rusqlite::{Row, params};
+use std::ops::RangeInclusive;
 use uuid::Uuid;
 
-impl Papers for Tables<'_> {
-    fn receipt(&self, number: &ReceiptNumber) -> Result<Option<BookedReceipt>, StoreError> {
-        let row = self
-            .0
+const PAPER: &str = "SELECT handset, seq, kind, number, delivery, day, member, decision, grade, \
+     net_g, payable_minor, paid_minor, repaid_minor, pails, cancelled_by FROM paper";
+
+impl Papers for SqliteStore {
+    fn keep_paper(&self, paper: &Paper) -> Result<(), StoreError> {
+        self.connection
             .prepare_cached(
-                "SELECT member, net_g, payable_minor, paid_minor, pails, cancelled, advance_minor \
-                 FROM receipts WHERE handset = ?1 AND number = ?2",
+                "INSERT INTO paper (handset, seq, kind, number, delivery, day, member, decision, \
+                 grade, net_g, payable_minor, paid_minor, repaid_minor, pails, cancelled_by) \
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
             )?
-            .query_row(
-                params![number.handset().as_str(), number.to_string()],
-                |row| {
-                    let member: String = row.get(0)?;
-                    let pails: i64 = row.get(4)?;
-                    let facts = ReceiptFacts {
-                        net_g: row.get(1)?,
-                        payable_minor: row.get(2)?,
-                        paid_minor: row.get(3)?,
-                        pails: 0,
-                        cancelled: row.get(5)?,
-                    };
-                    Ok((member, pails, facts, row.get(6)?))
-                },
-            )
-            .optional()?;
-        row.map(|(member, pails, facts, advance_minor)| {
-            Ok(BookedReceipt {
-                member: read("a receipt's member", Code::new(&member))?,
-                facts: ReceiptFacts {
-                    pails: uncount("a receipt's pails", pails)?,
-                    ..facts
-                },
-                advance_minor,
-            })
-        })
-        .transpose()
+            .execute(params![
+                paper.handset.as_str(),
+                integer(paper.seq),
+                kind_word(paper.kind),
+                paper.number.to_string(),
+                paper.delivery.to_string(),
+                paper.day.to_string(),
+                paper.member.as_str(),
+                decision_word(paper.decision),
+                paper.grade.as_ref().map(Code::as_str),
+                paper.net_g,
+                paper.payable_minor,
+                paper.paid_minor,
+                paper.repaid_minor,
+                integer(paper.pails),
+                paper.cancelled_by.map(integer),
+            ])?;
+        Ok(())
     }
 
-    fn add_receipt(
-        &self,
-        handset: &Code,
-        number: &ReceiptNumber,
-        receipt: &BookedReceipt,
-    ) -> Result<bool, StoreError> {
-        let facts = receipt.facts;
-        let added = self
-            .0
+    fn receipt(&self, number: &ReceiptNumber, of: &Code) -> Result<Option<Paper>, StoreError> {
+        self.first(
+            &format!(
+                "{PAPER} WHERE handset = ?1 AND number = ?2 AND kind = 'receipt' ORDER BY seq"
+            ),
+            params![of.as_str(), number.to_string()],
+            read_paper,
+        )
+    }
+
+    fn issued(&self, delivery: Uuid) -> Result<Option<ReceiptNumber>, StoreError> {
+        self.first(
+            "SELECT number FROM paper WHERE delivery = ?1 ORDER BY handset, seq",
+            [delivery.to_string()],
+            |row| row.checked("number"),
+        )
+    }
+
+    fn change_paper(&self, paper: &Paper) -> Result<(), StoreError> {
+        self.connection
             .prepare_cached(
-                "INSERT OR IGNORE INTO receipts (handset, number, member, net_g, payable_minor, \
-                 paid_minor, advance_minor, pails, cancelled) \
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+                "UPDATE paper SET paid_minor = ?3, cancelled_by = ?4 \
+                 WHERE handset = ?1 AND seq = ?2",
+            )?
+            .execute(params![
+                paper.handset.as_str(),
+                integer(paper.seq),
+                paper.paid_minor,
+                paper.cancelled_by.map(integer),
+            ])?;
+        Ok(())
+    }
+
+    fn papers_on(&self, day: NaiveDate) -> Result<Vec<Paper>, StoreError> {
+        self.all(
+            &format!("{PAPER} WHERE day = ?1 ORDER BY handset, seq"),
+            [day.to_string()],
+            read_paper,
+        )
+    }
+
+    fn keep_finding(&self, handset: &Code, finding: &FindingRow) -> Result<bool, StoreError> {
+        let added = self
+            .connection
+            .prepare_cached(
+                "INSERT INTO finding (handset, seq, code, weight, number, sentence) \
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6) \
+                 ON CONFLICT (handset, seq, code, sentence) DO NOTHING",
             )?
             .execute(params![
                 handset.as_str(),
-                number.to_string(),
-                receipt.member.as_str(),
-                facts.net_g,
-                facts.payable_minor,
-                facts.paid_minor,
-                receipt.advance_minor,
-                count(facts.pails)?,
-                facts.cancelled,
+                integer(finding.seq),
+                finding.code,
+                weight_word(finding.weight),
+                finding.number.as_ref().map(ToString::to_string),
+                finding.sentence,
             ])?;
         Ok(added == 1)
     }
 
-    fn settle(&self, number: &ReceiptNumber, facts: ReceiptFacts) -> Result<(), StoreError> {
-        self.0
-            .prepare_cached(
-                "UPDATE receipts SET paid_minor = ?3, cancelled = ?4 \
-                 WHERE handset = ?1 AND number = ?2",
-            )?
-            .execute(params![
-                number.handset().as_str(),
-                number.to_string(),
-                facts.paid_minor,
-                facts.cancelled,
-            ])?;
-        Ok(())
+    fn findings(
+        &self,
+        handset: &Code,
+        seqs: RangeInclusive<u64>,
+    ) -> Result<Vec<FindingRow>, StoreError> {
+        self.all(
+            "SELECT seq, code, weight, number, sentence FROM finding \
+                 WHERE handset = ?1 AND seq BETWEEN ?2 AND ?3 ORDER BY seq, code, sentence",
+            params![
+                handset.as_str(),
+                integer(*seqs.start()),
+                integer(*seqs.end())
+            ],
+            |row| {
+                Ok(FindingRow {
+                    seq: row.count("seq")?,
+                    code: row.plain("code")?,
+                    weight: match row.plain::<String>("weight")?.as_str() {
+                        "note" => FindingWeight::Note,
+                        "question" => FindingWeight::Question,
+                        _ => FindingWeight::Serious,
+                    },
+                    number: row.checked_if_any("number")?,
+                    sentence: row.plain("sentence")?,
+                })
+            },
+        )
     }
+}
 
-    fn paper_of(&self, delivery: Uuid) -> Result<Option<ReceiptNumber>, StoreError> {
-        let number: Option<String> = self
-            .0
-            .prepare_cached("SELECT number FROM papers WHERE delivery_id = ?1")?
-            .query_row([delivery.to_string()], |row| row.get(0))
-            .optional()?;
-        number
-            .map(|number| read("a paper's number", ReceiptNumber::try_from(number)))
+fn read_paper(row: &Row<'_>) -> Result<Paper, StoreError> {
+    Ok(Paper {
+        handset: row.checked("handset")?,
+        seq: row.count("seq")?,
+        kind: match row.plain::<String>("kind")?.as_str() {
+            "receipt" => PaperKind::Receipt,
+            _ => PaperKind::Slip,
+        },
+        number: row.checked("number")?,
+        delivery: row.parsed("delivery")?,
+        day: row.parsed("day")?,
+        member: row.checked("member")?,
+        decision: match row.plain::<String>("decision")?.as_str() {
+            "buy" => Decision::Buy,
+            "hold" => Decision::Hold,
+            _ => Decision::Refuse,
+        },
+        grade: row.checked_if_any("grade")?,
+        net_g: row.plain("net_g")?,
+        payable_minor: row.plain("payable_minor")?,
+        paid_minor: row.plain("paid_minor")?,
+        repaid_minor: row.plain("repaid_minor")?,
+        pails: row.count("pails")?,
+        cancelled_by: row
+            .plain::<Option<i64>>("cancelled_by")?
+            .map(u64::try_from)
             .transpose()
-    }
+            .map_err(damaged("cancelled_by"))?,
+    })
+}
 
-    fn add_paper(&self, delivery: Uuid, number: &ReceiptNumber) -> Result<(), StoreError> {
-        self.0
-            .prepare_cached("INSERT OR IGNORE INTO papers (delivery_id, number) VALUES (?1, ?2)")?
-            .execute(params![delivery.to_string(), number.to_string()])?;
-        Ok(())
+const fn kind_word(kind: PaperKind) -> &'static str {
+    match kind {
+        PaperKind::Receipt => "receipt",
+        PaperKind::Slip => "slip",
+    }
+}
+
+const fn decision_word(decision: Decision) -> &'static str {
+    match decision {
+        Decision::Buy => "buy",
+        Decision::Hold => "hold",
+        Decision::Refuse => "refuse",
     }
 }
