@@ -1,10 +1,15 @@
 //! The whole command with exit code, standard output and standard error in view.
 
 // Helpers of tests; each test file uses what it needs.
-#![allow(clippy::unwrap_used, dead_code, unreachable_pub)]
+#![allow(clippy::unwrap_used, clippy::panic, dead_code, unreachable_pub)]
+
+pub mod books;
+pub mod desk;
+pub mod handset;
 
 use assert_cmd::Command;
 use expect_test::Expect;
+use std::path::{Path, PathBuf};
 
 /// The program.
 pub fn combgate() -> Command {
@@ -13,9 +18,19 @@ pub fn combgate() -> Command {
     command
 }
 
+/// `demo-fixtures` of the project.
+pub fn fixtures() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fixtures")
+}
+
 /// What a command did, in one text.
 pub fn transcript(arguments: &[&str]) -> String {
-    let output = combgate().args(arguments).output().unwrap();
+    transcript_of(combgate().args(arguments))
+}
+
+/// What a prepared command did, in one text.
+pub fn transcript_of(command: &mut Command) -> String {
+    let output = command.output().unwrap();
     let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
     let mut all = format!("exit {}\n", output.status.code().unwrap());
     for (name, said) in [("out", text(&output.stdout)), ("err", text(&output.stderr))] {

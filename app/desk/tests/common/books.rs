@@ -1,0 +1,74 @@
+//! The books as one value, to be compared.
+
+use chrono::NaiveDate;
+use combgate_core::clerk::{DayBook, ReviewState};
+use combgate_core::record::{DayTotalV1, MemberV1, ParsedEntry};
+use combgate_desk::store::{FindingRow, Journals, Office, Paper, Papers, SqliteStore};
+use std::collections::BTreeSet;
+
+/// All that an import may change, but not when it did.
+#[derive(Debug, PartialEq)]
+pub struct Books {
+    pub handsets: Vec<HandsetBooks>,
+    pub days: Vec<DayTotalV1>,
+    pub papers: Vec<Paper>,
+    pub members: Vec<MemberV1>,
+}
+
+#[derive(Debug, PartialEq)]
+pub struct HandsetBooks {
+    pub code: String,
+    pub booked: Vec<String>,
+    pub apart: Vec<String>,
+    pub review: ReviewState,
+    pub findings: Vec<FindingRow>,
+    /// Number claimed, reason and bytes.
+    pub evidence: Vec<(Option<u64>, String, Vec<u8>)>,
+}
+
+impl Books {
+    /// Reads the books.
+    pub fn of(store: &SqliteStore) -> Self {
+        let handsets: Vec<HandsetBooks> = store
+            .handsets()
+            .unwrap()
+            .into_iter()
+            .map(|handset| HandsetBooks {
+                code: handset.code.to_string(),
+                booked: (1..=handset.head.seq)
+                    .map(|seq| store.booked(&handset.code, seq).unwrap().unwrap())
+                    .collect(),
+                apart: store.apart(&handset.code, 0..=u64::MAX).unwrap(),
+                findings: store.findings(&handset.code, 0..=u64::MAX).unwrap(),
+                evidence: store
+                    .evidence(&handset.code)
+                    .unwrap()
+                    .into_iter()
+                    .map(|evidence| (evidence.seq, evidence.reason, evidence.bytes))
+                    .collect(),
+                review: handset.review,
+            })
+            .collect();
+        let days: BTreeSet<NaiveDate> = handsets
+            .iter()
+            .flat_map(|handset| &handset.booked)
+            .map(|compact| ParsedEntry::parse(compact).unwrap().at().date_naive())
+            .collect();
+        let mut papers = Vec::new();
+        let mut totals = Vec::new();
+        for day in days {
+            papers.extend(store.papers_on(day).unwrap());
+            let mut book = DayBook::new(day);
+            for (handset, entry) in store.booked_on(day).unwrap() {
+                book.add(&handset, entry.body());
+            }
+            totals.push(book.total());
+        }
+        Self {
+            handsets,
+            days: totals,
+            papers,
+            members: store.members().unwrap(),
+        }
+    }
+}

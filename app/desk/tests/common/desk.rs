@@ -1,0 +1,125 @@
+//! A desk in a folder of its own, driven by its commands.
+
+use super::{combgate, fixtures, transcript_of};
+use combgate_desk::store::SqliteStore;
+use expect_test::Expect;
+use std::path::{Path, PathBuf};
+use tempfile::TempDir;
+
+/// A folder with a desk in `desk`, the fixtures in `fixtures`, and room for files.
+pub struct TestDesk {
+    folder: TempDir,
+}
+
+impl TestDesk {
+    /// A folder without a desk.
+    pub fn bare() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        copy_folder(&fixtures(), &folder.path().join("fixtures"));
+        Self { folder }
+    }
+
+    /// The desk of the invented cooperative, with handset K7 enrolled.
+    pub fn of_the_cooperative() -> Self {
+        let desk = Self::bare();
+        desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+        desk.done(&[
+            "enrol",
+            "fixtures/handset-k7/enrolment-card.jws",
+            "--code",
+            "K7",
+        ]);
+        desk
+    }
+
+    /// A desk of the invented cooperative whose prices have no end, so that it can give out briefs
+    /// whatever the day.
+    pub fn with_open_prices() -> Self {
+        let desk = Self::bare();
+        let prices = desk.path("fixtures/cooperative/prices.json");
+        let text = std::fs::read_to_string(&prices).unwrap();
+        let open = text.replace(" \"until\": \"2027-03-31\",\n", "");
+        assert_ne!(open, text, "the fixture's prices have no end to take away");
+        std::fs::write(&prices, open).unwrap();
+        desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+        desk
+    }
+
+    /// A path in the folder.
+    pub fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    /// A command run in the folder.
+    pub fn command(&self, arguments: &[&str]) -> assert_cmd::Command {
+        let mut command = combgate();
+        command
+            .current_dir(self.folder.path())
+            .env("COMBGATE_DESK", "desk")
+            .args(arguments);
+        command
+    }
+
+    /// What a command did. The desk's own key differs each time, so it is masked.
+    pub fn transcript(&self, arguments: &[&str]) -> String {
+        let said = transcript_of(&mut self.command(arguments));
+        said.lines()
+            .map(|line| match line.strip_prefix("key          ") {
+                Some(rest) => format!("key          XXXX XXXX{}\n", rest.get(9..).unwrap()),
+                None => format!("{line}\n"),
+            })
+            .collect()
+    }
+
+    /// Runs a command and compares all it said.
+    pub fn check(&self, arguments: &[&str], expected: &Expect) {
+        expected.assert_eq(&self.transcript(arguments));
+    }
+
+    /// Runs a command that must end well.
+    pub fn done(&self, arguments: &[&str]) -> String {
+        let said = self.transcript(arguments);
+        assert!(said.starts_with("exit 0\n"), "{arguments:?}: {said}");
+        said
+    }
+
+    /// Runs a command that must end with this code; returns its answer in JSON.
+    pub fn json(&self, arguments: &[&str], exit: i32) -> serde_json::Value {
+        let output = self.command(arguments).arg("--json").output().unwrap();
+        let complaint = String::from_utf8_lossy(&output.stderr);
+        assert_eq!(
+            output.status.code(),
+            Some(exit),
+            "{arguments:?}: {complaint}"
+        );
+        serde_json::from_slice(&output.stdout).unwrap()
+    }
+
+    /// The ledger.
+    pub fn store(&self) -> SqliteStore {
+        SqliteStore::open(&self.path("desk/ledger.sqlite")).unwrap()
+    }
+
+    /// Writes a file into the folder.
+    pub fn write(&self, name: &str, text: &str) {
+        std::fs::write(self.path(name), text).unwrap();
+    }
+
+    /// Reads a file of the folder.
+    pub fn read(&self, name: &str) -> String {
+        std::fs::read_to_string(self.path(name)).unwrap()
+    }
+}
+
+fn copy_folder(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        if entry.file_type().unwrap().is_dir() {
+            copy_folder(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).unwrap();
+        }
+    }
+}

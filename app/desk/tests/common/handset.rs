@@ -1,0 +1,300 @@
+//! A handset that works by a brief of the desk under test, and signs as a phone does.
+
+use super::desk::TestDesk;
+use chrono::{DateTime, FixedOffset};
+use combgate_core::record::{
+    AdvanceV1, Brief, CancellationV1, DayClosedV1, DayOpenedV1, DeliveryV1, Digest, EntryBody,
+    Expected, Issue, JournalHead, Keeper, Means, MemberRegisteredV1, ParsedEntry, PaymentV1,
+    ReceiptV1, SettlementV1, SoftwareCheck, SoftwareKey, Standing, UnsignedEntry, UnsignedManifest,
+    make_bundle,
+};
+use combgate_core::units::{Code, Currency, Label};
+use combgate_desk::store::{Journals, SqliteStore};
+use std::ops::RangeInclusive;
+use uuid::Uuid;
+
+/// A code.
+pub fn code(text: &str) -> Code {
+    Code::new(text).unwrap()
+}
+
+/// A line of text.
+pub fn label(text: &str) -> Label {
+    Label::new(text).unwrap()
+}
+
+/// A handset at work.
+pub struct TestHandset {
+    key: SoftwareKey,
+    pub code: Code,
+    pub brief: Brief,
+    pub entries: Vec<ParsedEntry>,
+    standing: Standing,
+    at: DateTime<FixedOffset>,
+}
+
+impl TestHandset {
+    /// Enrols a handset at a desk, and takes its brief, all by the desk's commands.
+    pub fn enrol(desk: &TestDesk, handset: &str) -> Self {
+        let scalar = Digest::of(format!("test key of handset {handset}, no secret"));
+        let key = SoftwareKey::from_scalar(scalar.bytes()).unwrap();
+        let public = key.public().unwrap();
+        let at = "2026-10-20T07:00:00+03:00".parse().unwrap();
+        let name = label(&format!("Telephone {handset}"));
+        let unsigned = UnsignedEntry::enrolment(&public, name, at).unwrap();
+        let card = ParsedEntry::parse(&unsigned.signed(&key.sign(unsigned.unsigned()))).unwrap();
+        desk.write("card.jws", card.compact());
+        desk.done(&["enrol", "card.jws", "--code", handset]);
+        desk.done(&[
+            "brief",
+            "--handset",
+            handset,
+            "--out",
+            "brief.jws",
+            "--float",
+            "500000",
+        ]);
+        let expected = Expected {
+            handset: public.id(),
+            desk: None,
+            held_serial: None,
+            today: at.date_naive(),
+        };
+        let brief = Brief::take(&desk.read("brief.jws"), expected, &SoftwareCheck).unwrap();
+        let mut standing = Standing::default();
+        standing.note(&card);
+        Self {
+            key,
+            code: code(handset),
+            brief,
+            entries: vec![card],
+            standing,
+            at,
+        }
+    }
+
+    /// The handset as the ledger has it.
+    pub fn booked_to(&self, store: &SqliteStore) -> u64 {
+        store.handset(&self.code).unwrap().unwrap().head.seq
+    }
+
+    /// Writes an entry a minute later.
+    pub fn write(&mut self, body: &EntryBody) -> &ParsedEntry {
+        self.at += chrono::Duration::minutes(1);
+        let head = JournalHead::at(self.entries.last().unwrap());
+        let kid = self.key.public().unwrap().id();
+        let unsigned = UnsignedEntry::after(head, kid, self.at, body).unwrap();
+        let compact = unsigned.signed(&self.key.sign(unsigned.unsigned()));
+        let entry = ParsedEntry::parse(&compact).unwrap();
+        self.standing.note(&entry);
+        self.entries.push(entry);
+        self.entries.last().unwrap()
+    }
+
+    /// Opens the day with the instruments of the fixtures' deliveries.
+    pub fn open(&mut self) {
+        let opened: DayOpenedV1 = serde_json::from_value(serde_json::json!({
+            "day": self.at.date_naive().to_string(),
+            "officer": "Neema Osale",
+            "brief_serial": self.brief.payload().serial,
+            "float_minor": 50_000_000,
+            "currency": "KES",
+            "pails": 400,
+            "seals": 400,
+            "scale": {"id": "SC-1", "interval_g": 10, "known_g": 5_000, "shown_g": 5_000},
+            "refractometer": {
+                "id": "RF-1", "scale": "water", "compensated": true,
+                "check": {"reference": 1_800, "reading": 1_790, "temperature_tenths_c": 245},
+            },
+        }))
+        .unwrap();
+        self.write(&EntryBody::DayOpened(Box::new(opened)));
+    }
+
+    /// Brings a delivery of the fixtures; whatever is decided gets its paper. So much is paid at
+    /// once of what is bought, in minor units; `None` pays all.
+    pub fn deliver(&mut self, delivery: &DeliveryV1, member: &str, paid: Option<i64>) {
+        let register = self.brief.payload().members.clone();
+        let known = register
+            .iter()
+            .find(|known| known.number.as_str() == member);
+        // Kinds of different deliveries are told apart by where they stand in the journal.
+        let id = u128::from(self.standing.last_running) << 64 | kid_digits(&self.code);
+        let mut issue = Issue {
+            delivery_id: Uuid::from_u128(id),
+            day: self.at.date_naive(),
+            member: code(member),
+            delivery: delivery.clone(),
+            premiums: known.map_or_else(Vec::new, |known| known.premiums.clone()),
+            advance: known
+                .and_then(|known| known.advance.clone())
+                .and_then(|advance| self.outstanding(member, &advance)),
+            settlement: settled(0, 0),
+            pails_with: Keeper::Member,
+            replaces: None,
+        };
+        let payable = issue
+            .assess(&self.brief)
+            .unwrap()
+            .price
+            .map_or(0, |price| price.payable.minor());
+        let paid = paid.unwrap_or(payable).min(payable);
+        issue.settlement = settled(paid, payable - paid);
+        let number = self.standing.next_number(&self.code, issue.day).unwrap();
+        let body = issue.paper(number, &self.brief).unwrap();
+        self.write(&body);
+    }
+
+    /// What of an advance this handset's own receipts have not taken back yet.
+    fn outstanding(&self, member: &str, advance: &AdvanceV1) -> Option<AdvanceV1> {
+        let taken: i64 = self
+            .receipts()
+            .filter(|receipt| receipt.member.as_str() == member)
+            .filter(|receipt| !self.is_cancelled(receipt))
+            .flat_map(|receipt| &receipt.assessment.lines)
+            .filter(|line| line.payee.as_ref() == Some(&advance.payee))
+            .map(|line| -line.amount_minor.parse::<i64>().unwrap())
+            .sum();
+        Some(AdvanceV1 {
+            outstanding_minor: advance.outstanding_minor - taken,
+            ..advance.clone()
+        })
+        .filter(|advance| advance.outstanding_minor > 0)
+    }
+
+    /// Registers a member.
+    pub fn register(&mut self, name: &str) -> String {
+        let number = format!("{}-N{}", self.code, self.standing.members_registered + 1);
+        self.write(&EntryBody::MemberRegistered(Box::new(MemberRegisteredV1 {
+            member: code(&number),
+            name: label(name),
+            village: None,
+            phone: None,
+            consent: true,
+        })));
+        number
+    }
+
+    /// The receipts issued so far.
+    pub fn receipts(&self) -> impl Iterator<Item = &ReceiptV1> {
+        self.entries.iter().filter_map(|entry| match entry.body() {
+            EntryBody::Receipt(receipt) => Some(&**receipt),
+            _ => None,
+        })
+    }
+
+    fn is_cancelled(&self, receipt: &ReceiptV1) -> bool {
+        self.entries.iter().any(|entry| {
+            matches!(entry.body(), EntryBody::Cancellation(cancelled)
+                if cancelled.number == receipt.number)
+        })
+    }
+
+    /// Undoes the latest receipt.
+    pub fn cancel_latest(&mut self) {
+        let receipt = self.receipts().last().unwrap().clone();
+        let paid = receipt.settlement.paid_minor;
+        self.write(&EntryBody::Cancellation(Box::new(CancellationV1 {
+            number: receipt.number,
+            day: self.at.date_naive(),
+            reason: label("the scale stood on a slope"),
+            net_g: receipt.assessment.net_g.unwrap(),
+            payable_minor: receipt.assessment.payable_minor.unwrap(),
+            returned_minor: paid,
+            pails: u32::try_from(receipt.delivery.pails.len()).unwrap(),
+            means: (paid > 0).then_some(Means::Cash),
+        })));
+    }
+
+    /// Pays all that is owed on the latest receipt.
+    pub fn pay_latest(&mut self) {
+        let receipt = self.receipts().last().unwrap().clone();
+        self.write(&EntryBody::Payment(Box::new(PaymentV1 {
+            number: receipt.number,
+            day: self.at.date_naive(),
+            paid_minor: receipt.settlement.owed_minor,
+            means: Means::Cash,
+            reference: None,
+        })));
+    }
+
+    /// Closes the day with what should be there.
+    pub fn close(&mut self) {
+        let open = self.standing.open.clone().unwrap();
+        self.write(&EntryBody::DayClosed(Box::new(DayClosedV1 {
+            day: open.day,
+            cash_minor: open.cash_minor,
+            full_pails: u32::try_from(open.full_pails).unwrap(),
+            empty_pails: 0,
+            explanation: None,
+        })));
+    }
+
+    /// A bundle of these entries.
+    pub fn bundle(&self, seqs: RangeInclusive<u64>) -> String {
+        let entries: Vec<_> = self
+            .entries
+            .iter()
+            .filter(|entry| seqs.contains(&entry.seq()))
+            .cloned()
+            .collect();
+        let public = self.key.public().unwrap();
+        let handset = Some(self.code.clone());
+        let unsigned = UnsignedManifest::over(&entries, &public, handset, None, self.at)
+            .unwrap()
+            .unwrap();
+        let manifest = unsigned.signed(&self.key.sign(unsigned.unsigned()));
+        make_bundle(manifest, &entries).unwrap()
+    }
+
+    /// The same handset turned back to its first entries, as a copied phone would be.
+    pub fn turned_back_to(&self, seq: u64) -> Self {
+        let entries: Vec<_> = self
+            .entries
+            .iter()
+            .filter(|entry| entry.seq() <= seq)
+            .cloned()
+            .collect();
+        let mut standing = Standing::default();
+        entries.iter().for_each(|entry| standing.note(entry));
+        Self {
+            key: self.key.clone(),
+            code: self.code.clone(),
+            brief: self.brief.clone(),
+            at: entries.last().unwrap().at(),
+            entries,
+            standing,
+        }
+    }
+
+    /// Currency of the brief.
+    pub fn currency(&self) -> Currency {
+        self.brief.terms().prices().parts().currency
+    }
+}
+
+/// A delivery of the fixtures: `bought`, `held`, `refused`, `stingless`.
+pub fn delivery(name: &str) -> DeliveryV1 {
+    let path = super::fixtures()
+        .join("deliveries")
+        .join(format!("{name}.json"));
+    serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
+}
+
+fn settled(paid_minor: i64, owed_minor: i64) -> SettlementV1 {
+    SettlementV1 {
+        paid_minor,
+        means: (paid_minor > 0).then_some(Means::Cash),
+        reference: None,
+        owed_minor,
+        due: (owed_minor > 0).then(|| "2026-11-30".parse().unwrap()),
+    }
+}
+
+/// Tells the deliveries of handsets apart.
+fn kid_digits(code: &Code) -> u128 {
+    let digest = Digest::of(code.as_str());
+    digest.bytes()[..4]
+        .iter()
+        .fold(0, |number, byte| number << 8 | u128::from(*byte))
+}

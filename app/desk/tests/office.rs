@@ -1,0 +1,476 @@
+//! `combgate init`, `enrol`, `brief`, `verify` and `assess`, whole.
+
+// Helpers of tests unwrap; expectations are written by a tool, which puts hashes everywhere.
+#![allow(clippy::unwrap_used, clippy::needless_raw_string_hashes)]
+
+mod common;
+
+use combgate_core::record::{Brief, Expected, JwsError, SoftwareCheck};
+use combgate_desk::store::{Journals, Office, RegisterChange};
+use common::desk::TestDesk;
+use common::handset::code;
+use expect_test::expect;
+
+const CARD: &str = "fixtures/handset-k7/enrolment-card.jws";
+
+#[test]
+fn a_desk_is_set_up_step_by_step() {
+    let desk = TestDesk::bare();
+    desk.check(&["init", "desk"], &expect![[r#"
+        exit 0
+        -- out
+        The desk is set up in desk.
+        key          XXXX XXXX; handsets keep it from their first brief on
+        policy       POL-DEFAULT-1, from 2026-01-01
+                     the default: published limits and common practice
+        members      0: 0 new, 0 changed
+        Still missing before a brief can be made; put them in a folder and give `combgate init DIR --from FOLDER` again:
+          cooperative.json: who buys, where, and where members complain
+          prices.json: what a kilogram of each grade pays
+          members.csv: the register, unless all members are registered in the field
+    "#]]);
+    let key = desk.store().desk().unwrap().unwrap().private_key;
+    desk.check(
+        &["init", "desk", "--from", "fixtures/cooperative"],
+        &expect![[r#"
+            exit 0
+            -- out
+            The desk is set up in desk.
+            key          XXXX XXXX; handsets keep it from their first brief on
+            cooperative  Ridge Hives Honey Cooperative, Ndulele Gate
+            policy       POL-2026-1, from 2026-01-01
+            price list   PL-2026-3, 2026-10-05 to 2027-03-31
+            members      12: 12 new, 0 changed
+            Next: `combgate enrol CARD` for each handset.
+        "#]],
+    );
+    desk.check(
+        &["init", "desk", "--from", "fixtures/cooperative"],
+        &expect![[r#"
+            exit 0
+            -- out
+            The desk is set up in desk.
+            key          XXXX XXXX; handsets keep it from their first brief on
+            cooperative  Ridge Hives Honey Cooperative, Ndulele Gate
+            policy       POL-2026-1, from 2026-01-01
+            price list   PL-2026-3, 2026-10-05 to 2027-03-31
+            members      12: 0 new, 0 changed
+            Next: `combgate enrol CARD` for each handset.
+        "#]],
+    );
+    assert_eq!(desk.store().desk().unwrap().unwrap().private_key, key);
+}
+
+#[test]
+fn a_folder_with_a_fault_is_not_taken_in_at_all() {
+    let desk = TestDesk::bare();
+    let spoil = |file: &str, from: &str, to: &str| {
+        let file = format!("fixtures/cooperative/{file}");
+        let text = desk.read(&file);
+        let spoilt = text.replace(from, to);
+        assert_ne!(spoilt, text);
+        desk.write(&file, &spoilt);
+        let said = desk.transcript(&["init", "desk", "--from", "fixtures/cooperative"]);
+        desk.write(&file, &text);
+        said
+    };
+    expect![[r#"
+        exit 2
+        -- err
+        error: members.csv, line 3, number: ' ' cannot stand in a code: use letters, digits, '-' , '/' or '.'
+        hint: correct that cell; nothing was taken in
+    "#]].assert_eq(&spoil("members.csv", "M002,Baraka", "M 02,Baraka"));
+    expect![[r#"
+        exit 2
+        -- err
+        error: members.csv, line 3: member M001 stands twice
+        hint: remove one of the two lines; nothing was taken in
+    "#]].assert_eq(&spoil("members.csv", "M002", "M001"));
+    expect![[r#"
+        exit 2
+        -- err
+        error: prices.json: the price list is damaged or not of this kind ('KSH' is not a currency of ISO 4217: write its three capital letters, such as KES at line 7 column 18): ask for it again
+        hint: correct the file and give the command again; demo-fixtures/cooperative holds one of each kind to begin from
+    "#]].assert_eq(&spoil("prices.json", "\"KES\"", "\"KSH\""));
+    expect![[r#"
+        exit 2
+        -- err
+        error: policy.json: the policy says it is 'combgate-policy/9' but 'combgate-policy/1' is read here: update the program or ask for an older file
+        hint: correct the file and give the command again; demo-fixtures/cooperative holds one of each kind to begin from
+    "#]].assert_eq(&spoil(
+        "policy.json",
+        "combgate-policy/1",
+        "combgate-policy/9",
+    ));
+    expect![[r#"
+        exit 2
+        -- err
+        error: policy POL-2026-1 and price list PL-2026-3 do not go together: grade S of StinglessBee CombInFrame can be given but has no price: add a price
+        hint: correct one of the two files and give the command again
+    "#]].assert_eq(&spoil(
+        "prices.json",
+        "\"grade\": \"S\"",
+        "\"grade\": \"T\"",
+    ));
+    assert!(!desk.path("desk/ledger.sqlite").exists() || desk.store().desk().unwrap().is_none());
+    desk.check(&["init", "desk", "--from", "nowhere"], &expect![[r#"
+        exit 2
+        -- err
+        error: nowhere cannot be read: No such file or directory (os error 2)
+        hint: look at the name of the file and at its permissions
+    "#]]);
+    desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+    expect![[r#"
+        exit 2
+        -- err
+        error: the price list is in UGX, but the books are kept in KES
+        hint: keep one currency to a ledger: set up another desk for the other
+    "#]].assert_eq(&spoil("prices.json", "\"KES\"", "\"UGX\""));
+}
+
+#[test]
+fn an_enrolment_card_makes_a_handset() {
+    let desk = TestDesk::bare();
+    desk.done(&["init", "desk"]);
+    desk.check(&["enrol", CARD], &expect![[r#"
+        exit 0
+        -- out
+        Handset K1 is enrolled: Gate telephone (test key), key fQpt xrLt.
+        Compare the key with what the handset shows: if it differs, this is another handset's card.
+        Next: `combgate brief --handset K1 --out FILE`.
+    "#]]);
+    desk.check(&["enrol", CARD], &expect![[r#"
+        exit 0
+        -- out
+        Handset K1 was enrolled before: Gate telephone (test key), key fQpt xrLt.
+        Compare the key with what the handset shows: if it differs, this is another handset's card.
+        Next: `combgate brief --handset K1 --out FILE`.
+    "#]]);
+    desk.check(&["enrol", CARD, "--code", "K7"], &expect![[r#"
+        exit 2
+        -- err
+        error: this handset is enrolled as K1 already
+        hint: go on with K1; receipts bear it, so it cannot change
+    "#]]);
+    let handset = desk.store().handset(&code("K1")).unwrap().unwrap();
+    assert_eq!(handset.head.seq, 1, "the card is the journal's first entry");
+}
+
+#[test]
+fn what_is_no_card_is_explained() {
+    let desk = TestDesk::bare();
+    desk.done(&["init", "desk"]);
+    desk.check(&["enrol", "fixtures/bundles/good/day.json"], &expect![[r#"
+        exit 2
+        -- err
+        error: fixtures/bundles/good/day.json is larger than the 16386 bytes that are read
+        hint: choose the right file; if it is, ask for it in smaller parts
+    "#]]);
+    desk.check(&["enrol", "fixtures/handset-k7/brief.jws"], &expect![[r#"
+        exit 2
+        -- err
+        error: the enrolment card is damaged or not of this kind (the signed text is a Brief, not a Entry: choose the right file): ask for it again
+        hint: ask the officer to show or send the handset's enrolment card again
+    "#]]);
+    desk.check(&["enrol", CARD, "--code", "K-7"], &expect![[r#"
+        exit 2
+        -- err
+        error: 'K-7' cannot be a handset's code
+        hint: choose letters and digits, at most 8, such as --code K7
+    "#]]);
+    let changed = desk.read(CARD).replace(".eyJ", ".eyK");
+    desk.write("changed.jws", &changed);
+    let said = desk.transcript(&["enrol", "changed.jws"]);
+    assert!(said.starts_with("exit 2"), "{said}");
+    assert!(desk.store().handsets().unwrap().is_empty());
+}
+
+#[test]
+fn a_brief_is_taken_by_the_handset_it_is_for() {
+    let desk = TestDesk::with_open_prices();
+    desk.done(&["enrol", CARD, "--code", "K7"]);
+    let said = desk.done(&[
+        "brief",
+        "--handset",
+        "K7",
+        "--out",
+        "brief.jws",
+        "--float",
+        "1250.50",
+    ]);
+    assert!(said.contains("float       KES 1,250.50\n"), "{said}");
+    let store = desk.store();
+    let handset = store.handset(&code("K7")).unwrap().unwrap();
+    let own = store.desk().unwrap().unwrap().public_key.id();
+    let expected = Expected {
+        handset: handset.key.id(),
+        desk: Some(own),
+        held_serial: None,
+        today: chrono::Local::now().date_naive(),
+    };
+    let text = desk.read("brief.jws");
+    let brief = Brief::take(&text, expected, &SoftwareCheck).unwrap();
+    assert_eq!(brief.payload().float_minor, 125_050);
+    assert_eq!(brief.payload().members.len(), 12);
+    assert_eq!(brief.payload().serial, 1);
+    desk.done(&["brief", "--handset", "K7", "--out", "again.jws"]);
+    let again = Brief::take(&desk.read("again.jws"), expected, &SoftwareCheck).unwrap();
+    assert_eq!(again.payload().serial, 2);
+    // Somebody's change of one letter breaks the signature.
+    let (payload, signature) = text.trim().rsplit_once('.').unwrap();
+    let other = if signature.starts_with('A') { 'B' } else { 'A' };
+    let changed = format!("{payload}.{other}{}", &signature[1..]);
+    let refused = Brief::take(&changed, expected, &SoftwareCheck).unwrap_err();
+    assert_eq!(refused, JwsError::BadSignature.into());
+}
+
+#[test]
+fn a_brief_that_cannot_be_made_is_explained() {
+    let desk = TestDesk::bare();
+    desk.done(&["init", "desk"]);
+    let brief = ["brief", "--handset", "K7", "--out", "brief.jws"];
+    desk.check(&brief, &expect![[r#"
+        exit 2
+        -- err
+        error: no handset K7 is enrolled
+        hint: enrol the handset from its card with `combgate enrol CARD`
+    "#]]);
+    desk.done(&["enrol", CARD, "--code", "K7"]);
+    desk.check(&brief, &expect![[r#"
+        exit 2
+        -- err
+        error: the desk does not know the cooperative's name yet
+        hint: write cooperative.json, put it in a folder and take it in with `combgate init DIR --from FOLDER`
+    "#]]);
+    desk.write("fixtures/cooperative/prices.json", "");
+    std::fs::remove_file(desk.path("fixtures/cooperative/prices.json")).unwrap();
+    desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+    let said = desk.transcript(&brief);
+    assert!(
+        said.contains("error: no price list is in force on "),
+        "{said}"
+    );
+    let desk = TestDesk::with_open_prices();
+    desk.done(&["enrol", CARD, "--code", "K7"]);
+    let with = |option: &str, value: &str| {
+        desk.transcript(&[
+            "brief",
+            "--handset",
+            "K7",
+            "--out",
+            "brief.jws",
+            option,
+            value,
+        ])
+    };
+    expect![[r#"
+        exit 2
+        -- err
+        error: --float 12.345 has more decimals than are taken: 2 at most
+        hint: write at most 2 decimals; nothing is rounded for you
+    "#]].assert_eq(&with("--float", "12.345"));
+    expect![[r#"
+        exit 2
+        -- err
+        error: a float of -500 minor units cannot be handed over
+        hint: give the cash that the officer takes along, such as --float 120000 for 120,000.00
+    "#]].assert_eq(&with("--float", "-5"));
+    let past = with("--until", "2020-01-01");
+    assert!(
+        past.contains("error: the brief cannot be good until 2020-01-01"),
+        "{past}"
+    );
+    desk.check(
+        &["brief", "--handset", "K7", "--out", "nowhere/brief.jws"],
+        &expect![[r#"
+            exit 2
+            -- err
+            error: nowhere/brief.jws cannot be written: No such file or directory (os error 2) at path "/tmp/.tmpU36WsL/nowhere/.tmptDbqQY"
+            hint: see that the folder exists, may be written to and has room
+        "#]],
+    );
+}
+
+#[test]
+fn the_offices_word_on_an_advance_counts_until_it_says_another() {
+    let desk = TestDesk::of_the_cooperative();
+    let outstanding = || {
+        let members = desk.store().members().unwrap();
+        let member = members
+            .into_iter()
+            .find(|member| member.number == code("M002"));
+        member
+            .unwrap()
+            .advance
+            .map(|advance| advance.outstanding_minor)
+    };
+    assert_eq!(outstanding(), Some(1_500_000));
+    desk.done(&["import", "fixtures/bundles/good/day.json"]);
+    let left = outstanding().unwrap();
+    assert!(left < 1_500_000, "a receipt took some of it back");
+    // The same table again says nothing new.
+    desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+    assert_eq!(outstanding(), Some(left));
+    let members = desk.read("fixtures/cooperative/members.csv");
+    desk.write(
+        "fixtures/cooperative/members.csv",
+        &members.replace("1500000", "900000"),
+    );
+    desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+    assert_eq!(outstanding(), Some(900_000));
+    let store = desk.store();
+    let mut member = store
+        .member_seen_by(&code("K7"), &code("M002"))
+        .unwrap()
+        .unwrap();
+    member.advance = None;
+    assert_eq!(store.keep_member(&member).unwrap(), RegisterChange::Changed);
+    assert_eq!(outstanding(), None);
+}
+
+#[test]
+fn a_bundle_is_verified_without_a_desk() {
+    let desk = TestDesk::bare();
+    desk.check(&["verify", "fixtures/bundles/good/day.json"], &expect![[r#"
+        exit 0
+        -- out
+        fixtures/bundles/good/day.json: whole
+        handset  K7, key fQpt xrLt
+        entries  1 to 20, made 2026-10-09T17:05:00+03:00
+        2026-10-09  11 receipts, 3 slips, 1 cancelled, 13 pails, 220.30 kg net
+        Whose key it is, only the desk that enrolled the handset can say: compare it with what the handset shows, or import the bundle there.
+    "#]]);
+    desk.check(
+        &["verify", "fixtures/bundles/bad/altered-byte.json"],
+        &expect![[r#"
+            exit 1
+            -- out
+            fixtures/bundles/bad/altered-byte.json: not whole
+            handset  K7, key fQpt xrLt
+            entries  1 to 20, made 2026-10-09T17:05:00+03:00
+            2026-10-09  11 receipts, 3 slips, 1 cancelled, 13 pails, 220.30 kg net
+            fault    entry 5 (place 5 of the file): the signature does not fit: the text was changed after signing or damaged on the way; ask for it again
+            fault    entry 6 does not follow from the entry before it: one of the two was altered; ask the officer to export again
+            Whose key it is, only the desk that enrolled the handset can say: compare it with what the handset shows, or import the bundle there.
+        "#]],
+    );
+    desk.check(
+        &["verify", "fixtures/bundles/bad/forged-manifest.json"],
+        &expect![[r#"
+            exit 1
+            -- err
+            error: the bundle is not signed by the key it names: manifest: the signature does not fit: the text was changed after signing or damaged on the way; ask for it again
+            hint: do not believe any of it, and ask the officer to export again
+        "#]],
+    );
+    desk.check(
+        &["verify", "fixtures/bundles/bad/truncated.json"],
+        &expect![[r#"
+            exit 2
+            -- err
+            error: the bundle is damaged or not of this kind (EOF while parsing a string at line 1 column 30114): ask for it again
+            hint: ask for the bundle again, as a file
+        "#]],
+    );
+    let answer = desk.json(&["verify", "fixtures/bundles/bad/gap.json"], 1);
+    assert_eq!(answer["whole"], false);
+    assert_eq!(answer["faults"].as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn a_delivery_is_judged_and_priced() {
+    let desk = TestDesk::bare();
+    let policy = "fixtures/cooperative/policy.json";
+    let prices = "fixtures/cooperative/prices.json";
+    desk.check(
+        &[
+            "assess",
+            "fixtures/deliveries/bought.json",
+            "--policy",
+            policy,
+            "--prices",
+            prices,
+            "--premium",
+            "ORG",
+        ],
+        &expect![[r#"
+            exit 0
+            -- out
+            decision      Buy
+            grade         A
+            moisture      18.05 %, standard uncertainty 0.23 points
+            capped share  92.71 %, between 88.13 and 95.61 %
+            weight        18.40 kg - 0.90 kg = 17.50 kg net
+            grounds
+              Moisture 18.05 % is within the limit of 20.0 %.
+              Capped comb 92.71 % is enough (66.7 % is asked).
+            price
+              Honey, grade A, KES 420.00 per kg: 7,350.00
+              Added: Organic group, KES 25.00 per kg: 437.50
+              County cess, to Invented County, 1.0 % of the value: -77.875
+              Rounding to the coin: 0.375
+            payable       KES 7,710.00
+        "#]],
+    );
+    desk.check(
+        &[
+            "assess",
+            "fixtures/deliveries/held.json",
+            "--policy",
+            policy,
+        ],
+        &expect![[r#"
+            exit 0
+            -- out
+            decision      Hold
+            moisture      20.15 %, standard uncertainty 0.23 points
+            weight        9.87 kg - 1.10 kg = 8.77 kg net
+            grounds
+              Moisture 20.15 % is too near the limit of 20.0 % to tell.
+            what would change it
+              Read on another refractometer, or on one checked today.
+        "#]],
+    );
+    let refused = desk.json(
+        &[
+            "assess",
+            "fixtures/deliveries/refused.json",
+            "--policy",
+            policy,
+        ],
+        0,
+    );
+    assert_eq!(refused["decision"], "refuse");
+    desk.check(
+        &[
+            "assess",
+            "fixtures/deliveries/held.json",
+            "--policy",
+            prices,
+        ],
+        &expect![[r#"
+            exit 2
+            -- err
+            error: fixtures/cooperative/prices.json: the policy is damaged or not of this kind (unknown field `currency`, expected one of `format`, `id`, `title`, `from`, `until`, `confidence_hundredths`, `guard_band_hundredths`, `measuring`, `products`, `faults`, `grades` at line 7 column 11): ask for it again
+            hint: correct that file; demo-fixtures holds deliveries, policies and price lists to compare it with
+        "#]],
+    );
+    desk.check(
+        &[
+            "assess",
+            "fixtures/deliveries/bought.json",
+            "--policy",
+            policy,
+            "--prices",
+            prices,
+            "--premium",
+            "FAIR",
+        ],
+        &expect![[r#"
+            exit 2
+            -- err
+            error: the price list has no premium 'FAIR': take it off the member's record or ask the office
+            hint: correct that file; demo-fixtures holds deliveries, policies and price lists to compare it with
+        "#]],
+    );
+}
