@@ -95,7 +95,9 @@ pub(crate) fn write_whole(path: &Path, text: &str) -> Result<(), FileError> {
         Some(folder) if !folder.as_os_str().is_empty() => folder,
         _ => Path::new("."),
     };
-    let mut beside = tempfile::NamedTempFile::new_in(folder).map_err(unwritten)?;
+    // The name of the file beside it would only confuse.
+    let mut beside =
+        tempfile::NamedTempFile::new_in(folder).map_err(|error| unwritten(error.kind().into()))?;
     beside.write_all(text.as_bytes()).map_err(unwritten)?;
     beside.as_file().sync_all().map_err(unwritten)?;
     beside

@@ -21,14 +21,17 @@ const DAY: &[&str] = &["daybook", "--day", "2026-10-09"];
 #[test]
 fn a_good_day_is_booked_and_printed() {
     let desk = TestDesk::of_the_cooperative();
-    desk.check(&["import", GOOD], &expect![[r#"
+    desk.check(
+        &["import", GOOD],
+        &expect![[r#"
         exit 0
         -- out
         fixtures/bundles/good/day.json: handset K7, Gate telephone (test key)
           entries 1 to 20: 19 booked, 0 kept apart, 1 known before, 0 refused
           booked up to entry 20
           nothing to look at
-    "#]]);
+    "#]],
+    );
     desk.check(DAY, &expect![[r#"
         exit 0
         -- out
@@ -102,14 +105,17 @@ fn importing_again_changes_nothing_and_says_so() {
     let desk = TestDesk::of_the_cooperative();
     desk.done(&["import", GOOD]);
     let before = Books::of(&desk.store());
-    desk.check(&["import", GOOD], &expect![[r#"
+    desk.check(
+        &["import", GOOD],
+        &expect![[r#"
         exit 0
         -- out
         fixtures/bundles/good/day.json: handset K7, Gate telephone (test key)
           entries 1 to 20: nothing new; nothing was changed
           booked up to entry 20
           nothing to look at
-    "#]]);
+    "#]],
+    );
     desk.done(&["import", "fixtures/bundles/good/morning.json"]);
     assert_eq!(Books::of(&desk.store()), before);
 }
@@ -137,14 +143,17 @@ fn an_altered_byte_is_named_and_the_good_entries_before_it_are_booked() {
     assert_eq!((evidence[0].seq, evidence[0].position), (Some(5), 5));
     drop(store);
     // The honest bundle fills the gap, and nothing but the evidence tells of it.
-    desk.check(&["import", GOOD], &expect![[r#"
+    desk.check(
+        &["import", GOOD],
+        &expect![[r#"
         exit 0
         -- out
         fixtures/bundles/good/day.json: handset K7, Gate telephone (test key)
           entries 1 to 20: 16 booked, 0 kept apart, 19 known before, 0 refused
           booked up to entry 20
           nothing to look at
-    "#]]);
+    "#]],
+    );
     let mended = Books::of(&desk.store());
     let honest = TestDesk::of_the_cooperative();
     honest.done(&["import", GOOD]);
@@ -185,23 +194,29 @@ fn what_is_no_bundle_is_unusable() {
             hint: ask the officer to export the bundle again and to send it as a file; nothing of this one was taken in
         "#]],
     );
-    desk.check(&["import", "missing.json"], &expect![[r#"
-        exit 2
-        -- err
-        error: missing.json: missing.json cannot be read: No such file or directory (os error 2)
-        hint: look at the name of the file and at its permissions
-    "#]]);
+    desk.check(
+        &["import", "missing.json"],
+        &expect![[r#"
+            exit 2
+            -- err
+            error: missing.json cannot be read: No such file or directory (os error 2)
+            hint: look at the name of the file and at its permissions
+        "#]],
+    );
     let oversized = desk.path("oversized.json");
     // A file with a hole, so that it takes no room.
     let file = std::fs::File::create(oversized).unwrap();
     file.set_len(u64::try_from(BUNDLE_BYTES_AT_MOST).unwrap() + 1)
         .unwrap();
-    desk.check(&["import", "oversized.json"], &expect![[r#"
-        exit 2
-        -- err
-        error: oversized.json: oversized.json is larger than the 33554432 bytes that are read
-        hint: choose the right file; if it is, ask for it in smaller parts
-    "#]]);
+    desk.check(
+        &["import", "oversized.json"],
+        &expect![[r#"
+            exit 2
+            -- err
+            error: oversized.json is larger than the 33554432 bytes that are read
+            hint: choose the right file; if it is, ask for it in smaller parts
+        "#]],
+    );
     assert_eq!(
         desk.store().handset(&code("K7")).unwrap().unwrap().head.seq,
         1

@@ -85,7 +85,8 @@ fn a_folder_with_a_fault_is_not_taken_in_at_all() {
         -- err
         error: members.csv, line 3: member M001 stands twice
         hint: remove one of the two lines; nothing was taken in
-    "#]].assert_eq(&spoil("members.csv", "M002", "M001"));
+    "#]]
+    .assert_eq(&spoil("members.csv", "M002", "M001"));
     expect![[r#"
         exit 2
         -- err
@@ -113,45 +114,58 @@ fn a_folder_with_a_fault_is_not_taken_in_at_all() {
         "\"grade\": \"T\"",
     ));
     assert!(!desk.path("desk/ledger.sqlite").exists() || desk.store().desk().unwrap().is_none());
-    desk.check(&["init", "desk", "--from", "nowhere"], &expect![[r#"
+    desk.check(
+        &["init", "desk", "--from", "nowhere"],
+        &expect![[r#"
         exit 2
         -- err
         error: nowhere cannot be read: No such file or directory (os error 2)
         hint: look at the name of the file and at its permissions
-    "#]]);
+    "#]],
+    );
     desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
     expect![[r#"
         exit 2
         -- err
         error: the price list is in UGX, but the books are kept in KES
         hint: keep one currency to a ledger: set up another desk for the other
-    "#]].assert_eq(&spoil("prices.json", "\"KES\"", "\"UGX\""));
+    "#]]
+    .assert_eq(&spoil("prices.json", "\"KES\"", "\"UGX\""));
 }
 
 #[test]
 fn an_enrolment_card_makes_a_handset() {
     let desk = TestDesk::bare();
     desk.done(&["init", "desk"]);
-    desk.check(&["enrol", CARD], &expect![[r#"
+    desk.check(
+        &["enrol", CARD],
+        &expect![[r#"
         exit 0
         -- out
         Handset K1 is enrolled: Gate telephone (test key), key fQpt xrLt.
         Compare the key with what the handset shows: if it differs, this is another handset's card.
         Next: `combgate brief --handset K1 --out FILE`.
-    "#]]);
-    desk.check(&["enrol", CARD], &expect![[r#"
+    "#]],
+    );
+    desk.check(
+        &["enrol", CARD],
+        &expect![[r#"
         exit 0
         -- out
         Handset K1 was enrolled before: Gate telephone (test key), key fQpt xrLt.
         Compare the key with what the handset shows: if it differs, this is another handset's card.
         Next: `combgate brief --handset K1 --out FILE`.
-    "#]]);
-    desk.check(&["enrol", CARD, "--code", "K7"], &expect![[r#"
+    "#]],
+    );
+    desk.check(
+        &["enrol", CARD, "--code", "K7"],
+        &expect![[r#"
         exit 2
         -- err
         error: this handset is enrolled as K1 already
         hint: go on with K1; receipts bear it, so it cannot change
-    "#]]);
+    "#]],
+    );
     let handset = desk.store().handset(&code("K1")).unwrap().unwrap();
     assert_eq!(handset.head.seq, 1, "the card is the journal's first entry");
 }
@@ -160,24 +174,30 @@ fn an_enrolment_card_makes_a_handset() {
 fn what_is_no_card_is_explained() {
     let desk = TestDesk::bare();
     desk.done(&["init", "desk"]);
-    desk.check(&["enrol", "fixtures/bundles/good/day.json"], &expect![[r#"
+    desk.check(
+        &["enrol", "fixtures/bundles/good/day.json"],
+        &expect![[r#"
         exit 2
         -- err
         error: fixtures/bundles/good/day.json is larger than the 16386 bytes that are read
         hint: choose the right file; if it is, ask for it in smaller parts
-    "#]]);
+    "#]],
+    );
     desk.check(&["enrol", "fixtures/handset-k7/brief.jws"], &expect![[r#"
         exit 2
         -- err
         error: the enrolment card is damaged or not of this kind (the signed text is a Brief, not a Entry: choose the right file): ask for it again
         hint: ask the officer to show or send the handset's enrolment card again
     "#]]);
-    desk.check(&["enrol", CARD, "--code", "K-7"], &expect![[r#"
+    desk.check(
+        &["enrol", CARD, "--code", "K-7"],
+        &expect![[r#"
         exit 2
         -- err
         error: 'K-7' cannot be a handset's code
         hint: choose letters and digits, at most 8, such as --code K7
-    "#]]);
+    "#]],
+    );
     let changed = desk.read(CARD).replace(".eyJ", ".eyK");
     desk.write("changed.jws", &changed);
     let said = desk.transcript(&["enrol", "changed.jws"]);
@@ -229,12 +249,15 @@ fn a_brief_that_cannot_be_made_is_explained() {
     let desk = TestDesk::bare();
     desk.done(&["init", "desk"]);
     let brief = ["brief", "--handset", "K7", "--out", "brief.jws"];
-    desk.check(&brief, &expect![[r#"
+    desk.check(
+        &brief,
+        &expect![[r#"
         exit 2
         -- err
         error: no handset K7 is enrolled
         hint: enrol the handset from its card with `combgate enrol CARD`
-    "#]]);
+    "#]],
+    );
     desk.done(&["enrol", CARD, "--code", "K7"]);
     desk.check(&brief, &expect![[r#"
         exit 2
@@ -268,13 +291,15 @@ fn a_brief_that_cannot_be_made_is_explained() {
         -- err
         error: --float 12.345 has more decimals than are taken: 2 at most
         hint: write at most 2 decimals; nothing is rounded for you
-    "#]].assert_eq(&with("--float", "12.345"));
+    "#]]
+    .assert_eq(&with("--float", "12.345"));
     expect![[r#"
         exit 2
         -- err
         error: a float of -500 minor units cannot be handed over
         hint: give the cash that the officer takes along, such as --float 120000 for 120,000.00
-    "#]].assert_eq(&with("--float", "-5"));
+    "#]]
+    .assert_eq(&with("--float", "-5"));
     let past = with("--until", "2020-01-01");
     assert!(
         past.contains("error: the brief cannot be good until 2020-01-01"),
@@ -285,7 +310,7 @@ fn a_brief_that_cannot_be_made_is_explained() {
         &expect![[r#"
             exit 2
             -- err
-            error: nowhere/brief.jws cannot be written: No such file or directory (os error 2) at path "/tmp/.tmpU36WsL/nowhere/.tmptDbqQY"
+            error: nowhere/brief.jws cannot be written: entity not found
             hint: see that the folder exists, may be written to and has room
         "#]],
     );

@@ -55,7 +55,11 @@ pub(crate) fn run(folder: &Path, asked: &cli::Import) -> Result<Outcome, Failure
                 imported.exit()
             }
             Err(error) => {
-                let named = format!("{}: {error}", file.display());
+                let named = match error {
+                    // It names the file itself.
+                    ImportError::File(_) => error.to_string(),
+                    _ => format!("{}: {error}", file.display()),
+                };
                 outcome.troubles.push(told(&named, &error.hint()));
                 error.exit()
             }
