@@ -198,8 +198,8 @@ pub(super) fn price_list_parts() -> PriceListParts {
         ],
         premiums: vec![premium("ORG", 30_00)],
         levies: vec![
-            levy("CESS", LevyRate::OfValue(share(1_50))),
             levy("UNION", LevyRate::PerKilogram(unit_price(2_00))),
+            levy("CESS", LevyRate::OfValue(share(1_50))),
         ],
     }
 }

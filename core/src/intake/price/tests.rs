@@ -51,8 +51,9 @@ fn amounts(statement: &PriceStatement) -> (Vec<String>, i64) {
 
 /// 12.345 kg, 19.00 % water, organic, 2,000.00 owed. By hand, in cents:
 /// honey 12.345 × 45,000 = 555,525; step −12.345 × 2,000 = −24,690; organic 12.345 × 3,000 =
-/// 37,035; value 567,870; cess 1.5 % = −8,518.05; union −12.345 × 200 = −2,469; advance at most
-/// 30 % of 567,870 = 170,361, less than is owed; left 386,521.95; to the shilling 386,500.
+/// 37,035; value 567,870; union −12.345 × 200 = −2,469; cess 1.5 % of the value = −8,518.05;
+/// advance at most 30 % of the value = 170,361, less than is owed; left 386,521.95; to the
+/// shilling 386,500.
 #[test]
 fn a_full_statement_by_hand() {
     let grade = sample::code("A");
@@ -68,7 +69,7 @@ fn a_full_statement_by_hand() {
     assert_eq!(
         lines,
         [
-            "555525", "-24690", "37035", "-8518.05", "-2469", "-170361", "-21.95"
+            "555525", "-24690", "37035", "-2469", "-8518.05", "-170361", "-21.95"
         ]
     );
     assert_eq!(payable, 386_500);
@@ -81,8 +82,8 @@ fn a_full_statement_by_hand() {
             LineKind::Honey(grade.clone()),
             LineKind::MoistureStep(sample::moisture(18_50)),
             LineKind::Premium(sample::code("ORG"), sample::label("An addition")),
-            LineKind::Levy(sample::code("CESS"), a_levy.clone(), somebody.clone()),
-            LineKind::Levy(sample::code("UNION"), a_levy, somebody),
+            LineKind::Levy(sample::code("UNION"), a_levy.clone(), somebody.clone()),
+            LineKind::Levy(sample::code("CESS"), a_levy, somebody),
             LineKind::Advance(sample::label("The cooperative")),
             LineKind::Rounding,
         ]
