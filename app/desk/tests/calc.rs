@@ -418,13 +418,13 @@ fn a_wrong_command_line_ends_with_a_hint() {
     check(
         &["calc", "moisure"],
         &expect![[r#"
-        exit 2
-        -- err
-        error: unrecognized subcommand 'moisure'
-          tip: a similar subcommand exists: 'moisture'
-        Usage: combgate calc <COMMAND>
-        hint: see `combgate calc --help`
-    "#]],
+            exit 2
+            -- err
+            error: unrecognized subcommand 'moisure'
+              tip: a similar subcommand exists: 'moisture'
+            Usage: combgate calc [OPTIONS] <COMMAND>
+            hint: see `combgate calc --help`
+        "#]],
     );
     check(
         &["calc", "scale", "--load", "1"],

@@ -288,6 +288,10 @@ fn keep_manifest_faults(
     bundle: &Bundle<Verified>,
 ) -> Result<bool, StoreError> {
     let mut any_new = false;
+    if bundle.good().count() < bundle.received().len() {
+        // A refused entry already says that the file is not what was signed.
+        return Ok(false);
+    }
     for fault in bundle.faults() {
         // The others are of single entries, which are placed and reviewed one by one.
         if matches!(

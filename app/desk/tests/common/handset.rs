@@ -256,7 +256,9 @@ impl TestHandset {
             .cloned()
             .collect();
         let mut standing = Standing::default();
-        entries.iter().for_each(|entry| standing.note(entry));
+        for entry in &entries {
+            standing.note(entry);
+        }
         Self {
             key: self.key.clone(),
             code: self.code.clone(),

@@ -14,8 +14,8 @@ use std::time::Duration;
 /// Every change of the tables, oldest first. A step that was released is never edited: the next
 /// change is the next step.
 const STEPS: &[M<'static>] = &[M::up(include_str!("../schema.sql"))];
-/// How long to wait for another writer. An import of a season takes less.
-const PATIENCE: Duration = Duration::from_secs(20);
+/// How long to wait for another writer: longer than the import of a day, short enough to be told.
+const PATIENCE: Duration = Duration::from_secs(10);
 /// Statements kept ready.
 const STATEMENTS: usize = 64;
 

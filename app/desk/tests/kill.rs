@@ -1,0 +1,153 @@
+//! An import that is killed, cannot write, or meets another leaves the books either as they were
+//! or as they should be, never in between.
+
+#![allow(clippy::unwrap_used)] // helpers of tests
+#![cfg(unix)]
+
+mod common;
+
+use combgate_desk::store::SqliteStore;
+use common::books::Books;
+use common::desk::TestDesk;
+use common::handset::{TestHandset, delivery};
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+/// Deliveries of the day: enough that an import takes long enough to be killed in the middle.
+const DELIVERIES: usize = 240;
+/// Seeded moments at which it is killed.
+const KILLS: u32 = 16;
+/// Draws the moments.
+const SEED: u64 = 20_261_009;
+
+/// A desk with one handset, and its long day as a bundle.
+struct Scene {
+    desk: TestDesk,
+    bundle: PathBuf,
+}
+
+impl Scene {
+    fn new() -> Self {
+        let desk = TestDesk::with_open_prices();
+        let mut handset = TestHandset::enrol(&desk, "K1");
+        let bought = delivery("bought");
+        handset.open();
+        for number in 0..DELIVERIES {
+            handset.deliver(&bought, if number % 2 == 0 { "M001" } else { "M003" }, None);
+        }
+        desk.write("bundle.json", &handset.bundle(1..=u64::MAX));
+        let bundle = desk.path("bundle.json");
+        Self { desk, bundle }
+    }
+
+    /// A copy of the desk's folder, as it was before the import.
+    fn copy(&self) -> tempfile::TempDir {
+        let folder = tempfile::tempdir().unwrap();
+        let from = self.desk.path("desk/ledger.sqlite");
+        std::fs::copy(from, folder.path().join("ledger.sqlite")).unwrap();
+        folder
+    }
+
+    fn import(&self, folder: &Path) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_combgate"));
+        command
+            .arg("--desk")
+            .arg(folder)
+            .arg("import")
+            .arg(&self.bundle)
+            .stdout(Stdio::null())
+            .stderr(Stdio::null());
+        command
+    }
+}
+
+fn books(folder: &Path) -> Books {
+    Books::of(&SqliteStore::open(&folder.join("ledger.sqlite")).unwrap())
+}
+
+#[test]
+fn a_killed_import_leaves_nothing_half_done() {
+    let scene = Scene::new();
+    let clean = scene.copy();
+    let before = books(clean.path());
+    let started = Instant::now();
+    assert!(scene.import(clean.path()).status().unwrap().success());
+    let takes = started.elapsed();
+    let after = books(clean.path());
+    assert_eq!(after.papers.len(), DELIVERIES);
+    let mut random = fastrand::Rng::with_seed(SEED);
+    let (mut nothing, mut everything) = (0, 0);
+    for _ in 0..KILLS {
+        let folder = scene.copy();
+        let mut import = scene.import(folder.path()).spawn().unwrap();
+        std::thread::sleep(takes.mul_f64(random.f64() * 1.1));
+        // SIGKILL: the program cannot put anything in order.
+        import.kill().unwrap();
+        import.wait().unwrap();
+        let found = books(folder.path());
+        if found == before {
+            nothing += 1;
+        } else {
+            assert_eq!(found, after);
+            everything += 1;
+        }
+        assert!(scene.import(folder.path()).status().unwrap().success());
+        assert_eq!(books(folder.path()), after);
+    }
+    assert!(
+        nothing > 0,
+        "no kill came in time: {everything} imports were complete"
+    );
+}
+
+/// The shell's limit on the size of files stands in for a full disk: writing fails in the middle.
+#[test]
+fn an_import_that_cannot_write_leaves_the_books_as_they_were() {
+    let scene = Scene::new();
+    let folder = scene.copy();
+    let before = books(folder.path());
+    let script = "trap '' XFSZ; ulimit -f 600; exec \"$0\" --desk \"$1\" import \"$2\"";
+    let output = Command::new("sh")
+        .args(["-c", script, env!("CARGO_BIN_EXE_combgate")])
+        .arg(folder.path())
+        .arg(&scene.bundle)
+        .output()
+        .unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("nothing was changed"), "{said}");
+    assert!(said.lines().last().unwrap().starts_with("hint: "), "{said}");
+    assert_eq!(books(folder.path()), before);
+    assert!(scene.import(folder.path()).status().unwrap().success());
+    assert_eq!(books(folder.path()).papers.len(), DELIVERIES);
+}
+
+#[test]
+fn two_imports_at_once_book_everything_once() {
+    let scene = Scene::new();
+    let folder = scene.copy();
+    let mut one = scene.import(folder.path()).spawn().unwrap();
+    let mut other = scene.import(folder.path()).spawn().unwrap();
+    assert!(one.wait().unwrap().success());
+    assert!(other.wait().unwrap().success());
+    assert_eq!(books(folder.path()).papers.len(), DELIVERIES);
+}
+
+/// A second import does not wait for ever on one that hangs.
+#[test]
+fn a_ledger_that_stays_busy_is_explained() {
+    let scene = Scene::new();
+    let folder = scene.copy();
+    let mut store = SqliteStore::open(&folder.path().join("ledger.sqlite")).unwrap();
+    let started = Instant::now();
+    let output = combgate_desk::store::Store::atomically(&mut store, |_| {
+        let mut import = scene.import(folder.path());
+        Ok::<_, combgate_desk::store::StoreError>(import.stderr(Stdio::piped()).output().unwrap())
+    })
+    .unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(said.contains("another program is writing"), "{said}");
+    assert!(started.elapsed() < Duration::from_mins(2));
+}
