@@ -1,4 +1,6 @@
 //! Views and words shared by the phone and the desk.
 
 pub mod figures;
+pub mod paper;
+pub mod sentences;
 pub mod words;
