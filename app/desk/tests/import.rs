@@ -16,13 +16,13 @@ use common::handset::code;
 use expect_test::expect;
 
 const GOOD: &str = "fixtures/bundles/good/day.json";
-const DAY: &[&str] = &["daybook", "--day", "2026-10-09"];
+const DAY: &str = "daybook --day 2026-10-09";
 
 #[test]
 fn a_good_day_is_booked_and_printed() {
     let desk = TestDesk::of_the_cooperative();
     desk.check(
-        &["import", GOOD],
+        &format!("import {GOOD}"),
         &expect![[r#"
         exit 0
         -- out
@@ -72,8 +72,8 @@ fn a_good_day_is_booked_and_printed() {
 #[test]
 fn the_day_books_sums_are_those_that_the_handset_signed() {
     let desk = TestDesk::of_the_cooperative();
-    let signed = desk.json(&["verify", GOOD], 0);
-    desk.done(&["import", GOOD]);
+    let signed = desk.json(&format!("verify {GOOD}"), 0);
+    desk.done(&format!("import {GOOD}"));
     let book = desk.json(DAY, 0);
     let (signed, total) = (&signed["days"][0], &book["total"]);
     for sum in [
@@ -103,10 +103,10 @@ fn the_day_books_sums_are_those_that_the_handset_signed() {
 #[test]
 fn importing_again_changes_nothing_and_says_so() {
     let desk = TestDesk::of_the_cooperative();
-    desk.done(&["import", GOOD]);
+    desk.done(&format!("import {GOOD}"));
     let before = Books::of(&desk.store());
     desk.check(
-        &["import", GOOD],
+        &format!("import {GOOD}"),
         &expect![[r#"
         exit 0
         -- out
@@ -116,7 +116,7 @@ fn importing_again_changes_nothing_and_says_so() {
           nothing to look at
     "#]],
     );
-    desk.done(&["import", "fixtures/bundles/good/morning.json"]);
+    desk.done("import fixtures/bundles/good/morning.json");
     assert_eq!(Books::of(&desk.store()), before);
 }
 
@@ -124,7 +124,7 @@ fn importing_again_changes_nothing_and_says_so() {
 fn an_altered_byte_is_named_and_the_good_entries_before_it_are_booked() {
     let desk = TestDesk::of_the_cooperative();
     desk.check(
-        &["import", "fixtures/bundles/bad/altered-byte.json"],
+        "import fixtures/bundles/bad/altered-byte.json",
         &expect![[r#"
             exit 1
             -- out
@@ -144,7 +144,7 @@ fn an_altered_byte_is_named_and_the_good_entries_before_it_are_booked() {
     drop(store);
     // The honest bundle fills the gap, and nothing but the evidence tells of it.
     desk.check(
-        &["import", GOOD],
+        &format!("import {GOOD}"),
         &expect![[r#"
         exit 0
         -- out
@@ -156,7 +156,7 @@ fn an_altered_byte_is_named_and_the_good_entries_before_it_are_booked() {
     );
     let mended = Books::of(&desk.store());
     let honest = TestDesk::of_the_cooperative();
-    honest.done(&["import", GOOD]);
+    honest.done(&format!("import {GOOD}"));
     let honest = Books::of(&honest.store());
     assert_eq!(mended.papers, honest.papers);
     assert_eq!(mended.days, honest.days);
@@ -168,7 +168,7 @@ fn an_altered_byte_is_named_and_the_good_entries_before_it_are_booked() {
 fn what_is_no_bundle_is_unusable() {
     let desk = TestDesk::of_the_cooperative();
     desk.check(
-        &["import", "fixtures/bundles/bad/truncated.json"],
+        "import fixtures/bundles/bad/truncated.json",
         &expect![[r#"
             exit 2
             -- err
@@ -177,7 +177,7 @@ fn what_is_no_bundle_is_unusable() {
         "#]],
     );
     desk.check(
-        &["import", "fixtures/bundles/bad/unknown-version.json"],
+        "import fixtures/bundles/bad/unknown-version.json",
         &expect![[r#"
             exit 2
             -- err
@@ -186,7 +186,7 @@ fn what_is_no_bundle_is_unusable() {
         "#]],
     );
     desk.check(
-        &["import", "fixtures/cooperative/members.csv"],
+        "import fixtures/cooperative/members.csv",
         &expect![[r#"
             exit 2
             -- err
@@ -195,7 +195,7 @@ fn what_is_no_bundle_is_unusable() {
         "#]],
     );
     desk.check(
-        &["import", "missing.json"],
+        "import missing.json",
         &expect![[r#"
             exit 2
             -- err
@@ -209,7 +209,7 @@ fn what_is_no_bundle_is_unusable() {
     file.set_len(u64::try_from(BUNDLE_BYTES_AT_MOST).unwrap() + 1)
         .unwrap();
     desk.check(
-        &["import", "oversized.json"],
+        "import oversized.json",
         &expect![[r#"
             exit 2
             -- err
@@ -227,7 +227,7 @@ fn what_is_no_bundle_is_unusable() {
 fn a_strange_key_is_refused_and_a_forged_manifest_is_kept() {
     let desk = TestDesk::of_the_cooperative();
     desk.check(
-        &["import", "fixtures/bundles/bad/wrong-key.json"],
+        "import fixtures/bundles/bad/wrong-key.json",
         &expect![[r#"
             exit 1
             -- err
@@ -236,7 +236,7 @@ fn a_strange_key_is_refused_and_a_forged_manifest_is_kept() {
         "#]],
     );
     let forged = "fixtures/bundles/bad/forged-manifest.json";
-    desk.check(&["import", forged], &expect![[r#"
+    desk.check(&format!("import {forged}"), &expect![[r#"
         exit 1
         -- err
         error: fixtures/bundles/bad/forged-manifest.json: handset K7 did not sign this bundle: manifest: the signature does not fit: the text was changed after signing or damaged on the way; ask for it again
@@ -255,7 +255,7 @@ fn a_strange_key_is_refused_and_a_forged_manifest_is_kept() {
 fn entries_that_do_not_link_yet_wait() {
     let desk = TestDesk::of_the_cooperative();
     let afternoon = "fixtures/bundles/good/afternoon.json";
-    desk.check(&["import", afternoon], &expect![[r#"
+    desk.check(&format!("import {afternoon}"), &expect![[r#"
         exit 1
         -- out
         fixtures/bundles/good/afternoon.json: handset K7, Gate telephone (test key)
@@ -266,7 +266,7 @@ fn entries_that_do_not_link_yet_wait() {
             question  entry 13: entries after 1 are missing, so this one waits: ask the officer to export again from there [gap]
     "#]]);
     desk.check(
-        &["import", "fixtures/bundles/good/morning.json"],
+        "import fixtures/bundles/good/morning.json",
         &expect![[r#"
             exit 0
             -- out
@@ -277,7 +277,7 @@ fn entries_that_do_not_link_yet_wait() {
         "#]],
     );
     let straight = TestDesk::of_the_cooperative();
-    straight.done(&["import", GOOD]);
+    straight.done(&format!("import {GOOD}"));
     assert_eq!(Books::of(&desk.store()), Books::of(&straight.store()));
 }
 
@@ -286,9 +286,9 @@ fn a_fork_is_found_whichever_came_first_and_what_is_booked_stays() {
     let fork = "fixtures/bundles/bad/fork.json";
     for (first, second) in [(GOOD, fork), (fork, GOOD)] {
         let desk = TestDesk::of_the_cooperative();
-        desk.done(&["import", first]);
+        desk.done(&format!("import {first}"));
         let before = Books::of(&desk.store());
-        let answer = desk.json(&["import", second], 1);
+        let answer = desk.json(&format!("import {second}"), 1);
         let findings = answer[0]["findings"].as_array().unwrap();
         assert!(
             findings.iter().any(|finding| finding["code"] == "fork"),
@@ -305,7 +305,7 @@ fn a_fork_is_found_whichever_came_first_and_what_is_booked_stays() {
 fn dishonest_receipts_are_booked_and_questioned() {
     let desk = TestDesk::of_the_cooperative();
     desk.check(
-        &["import", "fixtures/bundles/bad/dishonest.json"],
+        "import fixtures/bundles/bad/dishonest.json",
         &expect![[r#"
             exit 1
             -- out
@@ -323,7 +323,7 @@ fn dishonest_receipts_are_booked_and_questioned() {
 fn a_manifest_that_does_not_fit_its_entries_is_a_finding() {
     let desk = TestDesk::of_the_cooperative();
     desk.check(
-        &["import", "fixtures/bundles/bad/lying-totals.json"],
+        "import fixtures/bundles/bad/lying-totals.json",
         &expect![[r#"
             exit 1
             -- out
@@ -334,7 +334,7 @@ fn a_manifest_that_does_not_fit_its_entries_is_a_finding() {
                 serious   entry 20: the manifest's totals are not those of its entries: keep the file and ask the officer [manifest-differs]
         "#]],
     );
-    desk.check(&["import", "fixtures/bundles/bad/gap.json"], &expect![[r#"
+    desk.check("import fixtures/bundles/bad/gap.json", &expect![[r#"
         exit 1
         -- out
         fixtures/bundles/bad/gap.json: handset K7, Gate telephone (test key)
@@ -350,7 +350,7 @@ fn a_manifest_that_does_not_fit_its_entries_is_a_finding() {
 fn one_bad_file_does_not_stop_the_others() {
     let desk = TestDesk::of_the_cooperative();
     let bad = "fixtures/bundles/bad/truncated.json";
-    let answer = desk.json(&["import", bad, GOOD], 2);
+    let answer = desk.json(&format!("import {bad} {GOOD}"), 2);
     assert_eq!(answer[0]["file"], bad);
     assert!(answer[0]["hint"].as_str().unwrap().contains("export"));
     assert_eq!(answer[1]["booked_to"], 20);
@@ -371,7 +371,7 @@ fn the_acknowledgement_is_the_desks_and_says_what_is_asked() {
     };
     let desk = TestDesk::of_the_cooperative();
     let dishonest = "fixtures/bundles/bad/dishonest.json";
-    desk.json(&["import", dishonest, "--acknowledgement", "a.jws"], 1);
+    desk.json(&format!("import {dishonest} --acknowledgement a.jws"), 1);
     let taken = take(&desk, "a.jws");
     assert_eq!(taken.booked_to, 6);
     let asked: Vec<_> = taken
@@ -383,7 +383,7 @@ fn the_acknowledgement_is_the_desks_and_says_what_is_asked() {
 
     let desk = TestDesk::of_the_cooperative();
     std::fs::create_dir(desk.path("out")).unwrap();
-    desk.done(&["import", GOOD, "--acknowledgement", "out"]);
+    desk.done(&format!("import {GOOD} --acknowledgement out"));
     let taken = take(&desk, "out/acknowledgement-K7.jws");
     assert_eq!((taken.booked_to, taken.questions.len()), (20, 0));
     let head = desk.store().handset(&code("K7")).unwrap().unwrap().head;
@@ -393,7 +393,7 @@ fn the_acknowledgement_is_the_desks_and_says_what_is_asked() {
 #[test]
 fn a_desk_that_is_not_there_is_explained() {
     let desk = TestDesk::bare();
-    desk.check(&["import", GOOD], &expect![[r#"
+    desk.check(&format!("import {GOOD}"), &expect![[r#"
         exit 2
         -- err
         error: there is no ledger in desk
@@ -401,7 +401,7 @@ fn a_desk_that_is_not_there_is_explained() {
     "#]]);
     desk.write("ledger.sqlite", "not a ledger");
     desk.check(
-        &["daybook", "--day", "2026-10-09", "--desk", "."],
+        "daybook --day 2026-10-09 --desk .",
         &expect![[r#"
             exit 2
             -- err

@@ -1,4 +1,4 @@
-//! `combgate init`, `enrol`, `brief`, `verify` and `assess`, whole.
+//! `combgate init`, `enrol` and `brief`, whole.
 
 // Helpers of tests unwrap; expectations are written by a tool, which puts hashes everywhere.
 #![allow(clippy::unwrap_used, clippy::needless_raw_string_hashes)]
@@ -16,7 +16,7 @@ const CARD: &str = "fixtures/handset-k7/enrolment-card.jws";
 #[test]
 fn a_desk_is_set_up_step_by_step() {
     let desk = TestDesk::bare();
-    desk.check(&["init", "desk"], &expect![[r#"
+    desk.check("init desk", &expect![[r#"
         exit 0
         -- out
         The desk is set up in desk.
@@ -31,7 +31,7 @@ fn a_desk_is_set_up_step_by_step() {
     "#]]);
     let key = desk.store().desk().unwrap().unwrap().private_key;
     desk.check(
-        &["init", "desk", "--from", "fixtures/cooperative"],
+        "init desk --from fixtures/cooperative",
         &expect![[r#"
             exit 0
             -- out
@@ -45,7 +45,7 @@ fn a_desk_is_set_up_step_by_step() {
         "#]],
     );
     desk.check(
-        &["init", "desk", "--from", "fixtures/cooperative"],
+        "init desk --from fixtures/cooperative",
         &expect![[r#"
             exit 0
             -- out
@@ -70,7 +70,7 @@ fn a_folder_with_a_fault_is_not_taken_in_at_all() {
         let spoilt = text.replace(from, to);
         assert_ne!(spoilt, text);
         desk.write(&file, &spoilt);
-        let said = desk.transcript(&["init", "desk", "--from", "fixtures/cooperative"]);
+        let said = desk.transcript("init desk --from fixtures/cooperative");
         desk.write(&file, &text);
         said
     };
@@ -115,7 +115,7 @@ fn a_folder_with_a_fault_is_not_taken_in_at_all() {
     ));
     assert!(!desk.path("desk/ledger.sqlite").exists() || desk.store().desk().unwrap().is_none());
     desk.check(
-        &["init", "desk", "--from", "nowhere"],
+        "init desk --from nowhere",
         &expect![[r#"
         exit 2
         -- err
@@ -123,7 +123,7 @@ fn a_folder_with_a_fault_is_not_taken_in_at_all() {
         hint: look at the name of the file and at its permissions
     "#]],
     );
-    desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+    desk.done("init desk --from fixtures/cooperative");
     expect![[r#"
         exit 2
         -- err
@@ -136,9 +136,9 @@ fn a_folder_with_a_fault_is_not_taken_in_at_all() {
 #[test]
 fn an_enrolment_card_makes_a_handset() {
     let desk = TestDesk::bare();
-    desk.done(&["init", "desk"]);
+    desk.done("init desk");
     desk.check(
-        &["enrol", CARD],
+        &format!("enrol {CARD}"),
         &expect![[r#"
         exit 0
         -- out
@@ -148,7 +148,7 @@ fn an_enrolment_card_makes_a_handset() {
     "#]],
     );
     desk.check(
-        &["enrol", CARD],
+        &format!("enrol {CARD}"),
         &expect![[r#"
         exit 0
         -- out
@@ -158,7 +158,7 @@ fn an_enrolment_card_makes_a_handset() {
     "#]],
     );
     desk.check(
-        &["enrol", CARD, "--code", "K7"],
+        &format!("enrol {CARD} --code K7"),
         &expect![[r#"
         exit 2
         -- err
@@ -173,9 +173,9 @@ fn an_enrolment_card_makes_a_handset() {
 #[test]
 fn what_is_no_card_is_explained() {
     let desk = TestDesk::bare();
-    desk.done(&["init", "desk"]);
+    desk.done("init desk");
     desk.check(
-        &["enrol", "fixtures/bundles/good/day.json"],
+        "enrol fixtures/bundles/good/day.json",
         &expect![[r#"
         exit 2
         -- err
@@ -183,14 +183,14 @@ fn what_is_no_card_is_explained() {
         hint: choose the right file; if it is, ask for it in smaller parts
     "#]],
     );
-    desk.check(&["enrol", "fixtures/handset-k7/brief.jws"], &expect![[r#"
+    desk.check("enrol fixtures/handset-k7/brief.jws", &expect![[r#"
         exit 2
         -- err
         error: the enrolment card is damaged or not of this kind (the signed text is a Brief, not a Entry: choose the right file): ask for it again
         hint: ask the officer to show or send the handset's enrolment card again
     "#]]);
     desk.check(
-        &["enrol", CARD, "--code", "K-7"],
+        &format!("enrol {CARD} --code K-7"),
         &expect![[r#"
         exit 2
         -- err
@@ -200,7 +200,7 @@ fn what_is_no_card_is_explained() {
     );
     let changed = desk.read(CARD).replace(".eyJ", ".eyK");
     desk.write("changed.jws", &changed);
-    let said = desk.transcript(&["enrol", "changed.jws"]);
+    let said = desk.transcript("enrol changed.jws");
     assert!(said.starts_with("exit 2"), "{said}");
     assert!(desk.store().handsets().unwrap().is_empty());
 }
@@ -208,16 +208,8 @@ fn what_is_no_card_is_explained() {
 #[test]
 fn a_brief_is_taken_by_the_handset_it_is_for() {
     let desk = TestDesk::with_open_prices();
-    desk.done(&["enrol", CARD, "--code", "K7"]);
-    let said = desk.done(&[
-        "brief",
-        "--handset",
-        "K7",
-        "--out",
-        "brief.jws",
-        "--float",
-        "1250.50",
-    ]);
+    desk.done(&format!("enrol {CARD} --code K7"));
+    let said = desk.done("brief --handset K7 --out brief.jws --float 1250.50");
     assert!(said.contains("float       KES 1,250.50\n"), "{said}");
     let store = desk.store();
     let handset = store.handset(&code("K7")).unwrap().unwrap();
@@ -233,7 +225,7 @@ fn a_brief_is_taken_by_the_handset_it_is_for() {
     assert_eq!(brief.payload().float_minor, 125_050);
     assert_eq!(brief.payload().members.len(), 12);
     assert_eq!(brief.payload().serial, 1);
-    desk.done(&["brief", "--handset", "K7", "--out", "again.jws"]);
+    desk.done("brief --handset K7 --out again.jws");
     let again = Brief::take(&desk.read("again.jws"), expected, &SoftwareCheck).unwrap();
     assert_eq!(again.payload().serial, 2);
     // Somebody's change of one letter breaks the signature.
@@ -247,10 +239,10 @@ fn a_brief_is_taken_by_the_handset_it_is_for() {
 #[test]
 fn a_brief_that_cannot_be_made_is_explained() {
     let desk = TestDesk::bare();
-    desk.done(&["init", "desk"]);
-    let brief = ["brief", "--handset", "K7", "--out", "brief.jws"];
+    desk.done("init desk");
+    let brief = "brief --handset K7 --out brief.jws";
     desk.check(
-        &brief,
+        brief,
         &expect![[r#"
         exit 2
         -- err
@@ -258,8 +250,8 @@ fn a_brief_that_cannot_be_made_is_explained() {
         hint: enrol the handset from its card with `combgate enrol CARD`
     "#]],
     );
-    desk.done(&["enrol", CARD, "--code", "K7"]);
-    desk.check(&brief, &expect![[r#"
+    desk.done(&format!("enrol {CARD} --code K7"));
+    desk.check(brief, &expect![[r#"
         exit 2
         -- err
         error: the desk does not know the cooperative's name yet
@@ -267,24 +259,18 @@ fn a_brief_that_cannot_be_made_is_explained() {
     "#]]);
     desk.write("fixtures/cooperative/prices.json", "");
     std::fs::remove_file(desk.path("fixtures/cooperative/prices.json")).unwrap();
-    desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
-    let said = desk.transcript(&brief);
+    desk.done("init desk --from fixtures/cooperative");
+    let said = desk.transcript(brief);
     assert!(
         said.contains("error: no price list is in force on "),
         "{said}"
     );
     let desk = TestDesk::with_open_prices();
-    desk.done(&["enrol", CARD, "--code", "K7"]);
+    desk.done(&format!("enrol {CARD} --code K7"));
     let with = |option: &str, value: &str| {
-        desk.transcript(&[
-            "brief",
-            "--handset",
-            "K7",
-            "--out",
-            "brief.jws",
-            option,
-            value,
-        ])
+        desk.transcript(&format!(
+            "brief --handset K7 --out brief.jws {option} {value}"
+        ))
     };
     expect![[r#"
         exit 2
@@ -306,7 +292,7 @@ fn a_brief_that_cannot_be_made_is_explained() {
         "{past}"
     );
     desk.check(
-        &["brief", "--handset", "K7", "--out", "nowhere/brief.jws"],
+        "brief --handset K7 --out nowhere/brief.jws",
         &expect![[r#"
             exit 2
             -- err
@@ -330,18 +316,18 @@ fn the_offices_word_on_an_advance_counts_until_it_says_another() {
             .map(|advance| advance.outstanding_minor)
     };
     assert_eq!(outstanding(), Some(1_500_000));
-    desk.done(&["import", "fixtures/bundles/good/day.json"]);
+    desk.done("import fixtures/bundles/good/day.json");
     let left = outstanding().unwrap();
     assert!(left < 1_500_000, "a receipt took some of it back");
     // The same table again says nothing new.
-    desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+    desk.done("init desk --from fixtures/cooperative");
     assert_eq!(outstanding(), Some(left));
     let members = desk.read("fixtures/cooperative/members.csv");
     desk.write(
         "fixtures/cooperative/members.csv",
         &members.replace("1500000", "900000"),
     );
-    desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+    desk.done("init desk --from fixtures/cooperative");
     assert_eq!(outstanding(), Some(900_000));
     let store = desk.store();
     let mut member = store
@@ -351,151 +337,4 @@ fn the_offices_word_on_an_advance_counts_until_it_says_another() {
     member.advance = None;
     assert_eq!(store.keep_member(&member).unwrap(), RegisterChange::Changed);
     assert_eq!(outstanding(), None);
-}
-
-#[test]
-fn a_bundle_is_verified_without_a_desk() {
-    let desk = TestDesk::bare();
-    desk.check(&["verify", "fixtures/bundles/good/day.json"], &expect![[r#"
-        exit 0
-        -- out
-        fixtures/bundles/good/day.json: whole
-        handset  K7, key fQpt xrLt
-        entries  1 to 20, made 2026-10-09T17:05:00+03:00
-        2026-10-09  11 receipts, 3 slips, 1 cancelled, 13 pails, 220.30 kg net
-        Whose key it is, only the desk that enrolled the handset can say: compare it with what the handset shows, or import the bundle there.
-    "#]]);
-    desk.check(
-        &["verify", "fixtures/bundles/bad/altered-byte.json"],
-        &expect![[r#"
-            exit 1
-            -- out
-            fixtures/bundles/bad/altered-byte.json: not whole
-            handset  K7, key fQpt xrLt
-            entries  1 to 20, made 2026-10-09T17:05:00+03:00
-            2026-10-09  11 receipts, 3 slips, 1 cancelled, 13 pails, 220.30 kg net
-            fault    entry 5 (place 5 of the file): the signature does not fit: the text was changed after signing or damaged on the way; ask for it again
-            fault    entry 6 does not follow from the entry before it: one of the two was altered; ask the officer to export again
-            Whose key it is, only the desk that enrolled the handset can say: compare it with what the handset shows, or import the bundle there.
-        "#]],
-    );
-    desk.check(
-        &["verify", "fixtures/bundles/bad/forged-manifest.json"],
-        &expect![[r#"
-            exit 1
-            -- err
-            error: the bundle is not signed by the key it names: manifest: the signature does not fit: the text was changed after signing or damaged on the way; ask for it again
-            hint: do not believe any of it, and ask the officer to export again
-        "#]],
-    );
-    desk.check(
-        &["verify", "fixtures/bundles/bad/truncated.json"],
-        &expect![[r#"
-            exit 2
-            -- err
-            error: the bundle is damaged or not of this kind (EOF while parsing a string at line 1 column 30114): ask for it again
-            hint: ask for the bundle again, as a file
-        "#]],
-    );
-    let answer = desk.json(&["verify", "fixtures/bundles/bad/gap.json"], 1);
-    assert_eq!(answer["whole"], false);
-    assert_eq!(answer["faults"].as_array().unwrap().len(), 2);
-}
-
-#[test]
-fn a_delivery_is_judged_and_priced() {
-    let desk = TestDesk::bare();
-    let policy = "fixtures/cooperative/policy.json";
-    let prices = "fixtures/cooperative/prices.json";
-    desk.check(
-        &[
-            "assess",
-            "fixtures/deliveries/bought.json",
-            "--policy",
-            policy,
-            "--prices",
-            prices,
-            "--premium",
-            "ORG",
-        ],
-        &expect![[r#"
-            exit 0
-            -- out
-            decision      Buy
-            grade         A
-            moisture      18.05 %, standard uncertainty 0.23 points
-            capped share  92.71 %, between 88.13 and 95.61 %
-            weight        18.40 kg - 0.90 kg = 17.50 kg net
-            grounds
-              Moisture 18.05 % is within the limit of 20.0 %.
-              Capped comb 92.71 % is enough (66.7 % is asked).
-            price
-              Honey, grade A, KES 420.00 per kg: 7,350.00
-              Added: Organic group, KES 25.00 per kg: 437.50
-              County cess, to Invented County, 1.0 % of the value: -77.875
-              Rounding to the coin: 0.375
-            payable       KES 7,710.00
-        "#]],
-    );
-    desk.check(
-        &[
-            "assess",
-            "fixtures/deliveries/held.json",
-            "--policy",
-            policy,
-        ],
-        &expect![[r#"
-            exit 0
-            -- out
-            decision      Hold
-            moisture      20.15 %, standard uncertainty 0.23 points
-            weight        9.87 kg - 1.10 kg = 8.77 kg net
-            grounds
-              Moisture 20.15 % is too near the limit of 20.0 % to tell.
-            what would change it
-              Read on another refractometer, or on one checked today.
-        "#]],
-    );
-    let refused = desk.json(
-        &[
-            "assess",
-            "fixtures/deliveries/refused.json",
-            "--policy",
-            policy,
-        ],
-        0,
-    );
-    assert_eq!(refused["decision"], "refuse");
-    desk.check(
-        &[
-            "assess",
-            "fixtures/deliveries/held.json",
-            "--policy",
-            prices,
-        ],
-        &expect![[r#"
-            exit 2
-            -- err
-            error: fixtures/cooperative/prices.json: the policy is damaged or not of this kind (unknown field `currency`, expected one of `format`, `id`, `title`, `from`, `until`, `confidence_hundredths`, `guard_band_hundredths`, `measuring`, `products`, `faults`, `grades` at line 7 column 11): ask for it again
-            hint: correct that file; demo-fixtures holds deliveries, policies and price lists to compare it with
-        "#]],
-    );
-    desk.check(
-        &[
-            "assess",
-            "fixtures/deliveries/bought.json",
-            "--policy",
-            policy,
-            "--prices",
-            prices,
-            "--premium",
-            "FAIR",
-        ],
-        &expect![[r#"
-            exit 2
-            -- err
-            error: the price list has no premium 'FAIR': take it off the member's record or ask the office
-            hint: correct that file; demo-fixtures holds deliveries, policies and price lists to compare it with
-        "#]],
-    );
 }

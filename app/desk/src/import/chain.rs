@@ -28,6 +28,7 @@ pub(super) fn extend<'a, S: Store>(
     handset: &mut Handset,
     arrivals: impl IntoIterator<Item = &'a Entry>,
 ) -> Result<Extension, StoreError> {
+    // In order, so that nothing of one bundle has to wait for the rest of it.
     let mut arrivals: Vec<&Entry> = arrivals.into_iter().collect();
     arrivals.sort_by_key(|entry| entry.seq());
     let mut journal = Journal {

@@ -22,13 +22,8 @@ impl TestDesk {
     /// The desk of the invented cooperative, with handset K7 enrolled.
     pub fn of_the_cooperative() -> Self {
         let desk = Self::bare();
-        desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
-        desk.done(&[
-            "enrol",
-            "fixtures/handset-k7/enrolment-card.jws",
-            "--code",
-            "K7",
-        ]);
+        desk.done("init desk --from fixtures/cooperative");
+        desk.done("enrol fixtures/handset-k7/enrolment-card.jws --code K7");
         desk
     }
 
@@ -41,7 +36,7 @@ impl TestDesk {
         let open = text.replace(" \"until\": \"2027-03-31\",\n", "");
         assert_ne!(open, text, "the fixture's prices have no end to take away");
         std::fs::write(&prices, open).unwrap();
-        desk.done(&["init", "desk", "--from", "fixtures/cooperative"]);
+        desk.done("init desk --from fixtures/cooperative");
         desk
     }
 
@@ -51,18 +46,18 @@ impl TestDesk {
     }
 
     /// A command run in the folder.
-    pub fn command(&self, arguments: &[&str]) -> assert_cmd::Command {
+    pub fn command(&self, words: &str) -> assert_cmd::Command {
         let mut command = combgate();
         command
             .current_dir(self.folder.path())
             .env("COMBGATE_DESK", "desk")
-            .args(arguments);
+            .args(words.split_whitespace());
         command
     }
 
     /// What a command did. The desk's own key differs each time, so it is masked.
-    pub fn transcript(&self, arguments: &[&str]) -> String {
-        let said = transcript_of(&mut self.command(arguments));
+    pub fn transcript(&self, command: &str) -> String {
+        let said = transcript_of(&mut self.command(command));
         said.lines()
             .map(|line| match line.strip_prefix("key          ") {
                 Some(rest) => format!("key          XXXX XXXX{}\n", rest.get(9..).unwrap()),
@@ -72,26 +67,22 @@ impl TestDesk {
     }
 
     /// Runs a command and compares all it said.
-    pub fn check(&self, arguments: &[&str], expected: &Expect) {
-        expected.assert_eq(&self.transcript(arguments));
+    pub fn check(&self, command: &str, expected: &Expect) {
+        expected.assert_eq(&self.transcript(command));
     }
 
     /// Runs a command that must end well.
-    pub fn done(&self, arguments: &[&str]) -> String {
-        let said = self.transcript(arguments);
-        assert!(said.starts_with("exit 0\n"), "{arguments:?}: {said}");
+    pub fn done(&self, command: &str) -> String {
+        let said = self.transcript(command);
+        assert!(said.starts_with("exit 0\n"), "{command}: {said}");
         said
     }
 
     /// Runs a command that must end with this code; returns its answer in JSON.
-    pub fn json(&self, arguments: &[&str], exit: i32) -> serde_json::Value {
-        let output = self.command(arguments).arg("--json").output().unwrap();
+    pub fn json(&self, command: &str, exit: i32) -> serde_json::Value {
+        let output = self.command(command).arg("--json").output().unwrap();
         let complaint = String::from_utf8_lossy(&output.stderr);
-        assert_eq!(
-            output.status.code(),
-            Some(exit),
-            "{arguments:?}: {complaint}"
-        );
+        assert_eq!(output.status.code(), Some(exit), "{command}: {complaint}");
         serde_json::from_slice(&output.stdout).unwrap()
     }
 

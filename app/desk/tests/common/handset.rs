@@ -44,16 +44,10 @@ impl TestHandset {
         let unsigned = UnsignedEntry::enrolment(&public, name, at).unwrap();
         let card = ParsedEntry::parse(&unsigned.signed(&key.sign(unsigned.unsigned()))).unwrap();
         desk.write("card.jws", card.compact());
-        desk.done(&["enrol", "card.jws", "--code", handset]);
-        desk.done(&[
-            "brief",
-            "--handset",
-            handset,
-            "--out",
-            "brief.jws",
-            "--float",
-            "500000",
-        ]);
+        desk.done(&format!("enrol card.jws --code {handset}"));
+        desk.done(&format!(
+            "brief --handset {handset} --out brief.jws --float 500000"
+        ));
         let expected = Expected {
             handset: public.id(),
             desk: None,
@@ -230,21 +224,25 @@ impl TestHandset {
         })));
     }
 
-    /// A bundle of these entries.
+    /// A bundle of the entries with these numbers.
     pub fn bundle(&self, seqs: RangeInclusive<u64>) -> String {
-        let entries: Vec<_> = self
-            .entries
-            .iter()
+        let entries = self.entries.iter();
+        let entries: Vec<_> = entries
             .filter(|entry| seqs.contains(&entry.seq()))
             .cloned()
             .collect();
+        self.bundle_of(&entries)
+    }
+
+    /// A bundle of any entries.
+    pub fn bundle_of(&self, entries: &[ParsedEntry]) -> String {
         let public = self.key.public().unwrap();
         let handset = Some(self.code.clone());
-        let unsigned = UnsignedManifest::over(&entries, &public, handset, None, self.at)
+        let unsigned = UnsignedManifest::over(entries, &public, handset, None, self.at)
             .unwrap()
             .unwrap();
         let manifest = unsigned.signed(&self.key.sign(unsigned.unsigned()));
-        make_bundle(manifest, &entries).unwrap()
+        make_bundle(manifest, entries).unwrap()
     }
 
     /// The same handset turned back to its first entries, as a copied phone would be.

@@ -23,9 +23,10 @@ pub fn fixtures() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo-fixtures")
 }
 
-/// What a command did, in one text.
-pub fn transcript(arguments: &[&str]) -> String {
-    transcript_of(combgate().args(arguments))
+/// What a command did, in one text. Here and below a command is what stands after the program's
+/// name, its words with blanks between them.
+pub fn transcript(command: &str) -> String {
+    transcript_of(combgate().args(command.split_whitespace()))
 }
 
 /// What a prepared command did, in one text.
@@ -42,13 +43,17 @@ pub fn transcript_of(command: &mut Command) -> String {
 }
 
 /// Runs a command and compares all it said.
-pub fn check(arguments: &[&str], expected: &Expect) {
-    expected.assert_eq(&transcript(arguments));
+pub fn check(command: &str, expected: &Expect) {
+    expected.assert_eq(&transcript(command));
 }
 
 /// Runs a command that answers in JSON.
-pub fn json(arguments: &[&str]) -> serde_json::Value {
-    let output = combgate().args(arguments).arg("--json").output().unwrap();
+pub fn json(command: &str) -> serde_json::Value {
+    let output = combgate()
+        .args(command.split_whitespace())
+        .arg("--json")
+        .output()
+        .unwrap();
     assert!(
         output.status.success(),
         "{}",

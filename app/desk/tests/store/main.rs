@@ -1,0 +1,100 @@
+//! What every ledger must do, whatever database is behind it.
+//!
+//! The suite knows the trait alone. A second database runs it with one more line at the end.
+
+#![allow(clippy::unwrap_used)] // helpers of tests
+
+#[path = "../common/mod.rs"]
+mod common;
+mod journals;
+mod office;
+mod papers;
+mod whole;
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use combgate_core::clerk::ReviewState;
+use combgate_core::record::{
+    ClockNoticedV1, Digest, EntryBody, JournalHead, ParsedEntry, PublicKey, SoftwareKey,
+    UnsignedEntry,
+};
+use combgate_desk::store::{Handset, SqliteStore};
+use common::handset::{code, label};
+use std::path::Path;
+
+/// Opens the ledger of a folder; opened again it holds what was kept.
+type Open<S> = fn(&Path) -> S;
+
+fn key(scalar: u8) -> PublicKey {
+    SoftwareKey::from_scalar(&[scalar; 32])
+        .unwrap()
+        .public()
+        .unwrap()
+}
+
+fn at(minute: u32) -> DateTime<FixedOffset> {
+    format!("2026-10-09T08:{minute:02}:00+03:00")
+        .parse()
+        .unwrap()
+}
+
+fn day(day: u32) -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 10, day).unwrap()
+}
+
+fn handset(name: &str, scalar: u8) -> Handset {
+    Handset {
+        code: code(name),
+        name: label("Telephone"),
+        key: key(scalar),
+        enrolled_at: at(0),
+        head: JournalHead::EMPTY,
+        review: ReviewState::new(code(name)),
+    }
+}
+
+/// An entry whose content differs with the second figure; nothing here looks at signatures.
+fn entry(seq: u64, content: i64) -> ParsedEntry {
+    let body = EntryBody::ClockNoticed(Box::new(ClockNoticedV1 {
+        before: at(0),
+        jump_seconds: content,
+    }));
+    let head = JournalHead {
+        seq: seq - 1,
+        hash: Digest::NONE,
+    };
+    let unsigned = UnsignedEntry::after(head, key(1).id(), at(1), &body).unwrap();
+    ParsedEntry::parse(&unsigned.signed(&[1; 64])).unwrap()
+}
+
+macro_rules! conformance {
+    ($name:ident, $open:expr) => {
+        mod $name {
+            use super::*;
+
+            conformance!(@each $open;
+                whole::work_is_kept_whole_or_not_at_all
+                office::the_desk_keeps_its_first_key
+                office::terms_are_kept_by_digest_and_found_by_day
+                office::an_advance_is_paid_back_by_each_handset
+                office::a_handset_knows_the_members_it_can_know
+                journals::entries_are_kept_once_and_booked_once
+                journals::a_handsets_progress_is_kept
+                journals::evidence_and_bundles_are_kept_once
+                papers::papers_are_found_by_number_delivery_and_day
+                papers::findings_are_kept_once_in_order
+            );
+        }
+    };
+    (@each $open:expr; $($room:ident::$check:ident)*) => {$(
+        #[test]
+        fn $check() {
+            let folder = tempfile::tempdir().unwrap();
+            super::$room::$check($open, folder.path());
+        }
+    )*};
+}
+
+conformance!(sqlite, |folder| SqliteStore::create(
+    &folder.join("ledger.sqlite")
+)
+.unwrap());
