@@ -7,14 +7,14 @@
 use super::ENTRY_BYTES_AT_MOST;
 use super::assessment::AssessmentV1;
 use super::brief::AdvanceV1;
+use super::day::{ClockNoticedV1, DayClosedV1, DayOpenedV1};
 use super::delivery::DeliveryV1;
 use super::digest::Digest;
-use super::instruments::{RefractometerCardV1, ScaleCardV1};
 use super::json::{DocumentError, from_text, to_text};
 use super::jws::{Jws, JwsError, Typ};
 use super::key::{JwkV1, KeyId};
 use super::number::ReceiptNumber;
-use crate::units::{Code, Currency, Grams, Label};
+use crate::units::{Code, Grams, Label};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
@@ -31,34 +31,6 @@ pub struct EnrolledV1 {
     pub jwk: JwkV1,
     /// What the officer calls the handset.
     pub name: Label,
-}
-
-/// The officer starts the day.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct DayOpenedV1 {
-    /// Which day.
-    #[serde(with = "super::time::day")]
-    pub day: NaiveDate,
-    /// Who buys.
-    pub officer: Label,
-    /// Serial of the brief worked by.
-    pub brief_serial: u32,
-    /// Cash counted in, minor units.
-    #[serde(deserialize_with = "super::minor::minor")]
-    pub float_minor: i64,
-    /// Its currency.
-    pub currency: Currency,
-    /// Empty pails taken.
-    pub pails: u32,
-    /// Seals taken.
-    pub seals: u32,
-    /// The weighing scale.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub scale: Option<ScaleCardV1>,
-    /// The refractometer.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub refractometer: Option<RefractometerCardV1>,
 }
 
 /// A member put on the register in the field, with the least data.
@@ -235,36 +207,6 @@ pub struct PaymentV1 {
     /// The provider's reference.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reference: Option<Code>,
-}
-
-/// The handset's clock was seen to jump.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct ClockNoticedV1 {
-    /// Time of the last entry or sign of life before.
-    #[serde(with = "super::time::instant")]
-    pub before: DateTime<FixedOffset>,
-    /// Wall clock less what it should have been, in seconds.
-    pub jump_seconds: i64,
-}
-
-/// The officer ends the day.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct DayClosedV1 {
-    /// Which day.
-    #[serde(with = "super::time::day")]
-    pub day: NaiveDate,
-    /// Cash counted out, minor units.
-    #[serde(deserialize_with = "super::minor::minor")]
-    pub cash_minor: i64,
-    /// Full pails counted.
-    pub full_pails: u32,
-    /// Empty pails counted.
-    pub empty_pails: u32,
-    /// Why cash or pails differ, when they do.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub explanation: Option<Label>,
 }
 
 macro_rules! kinds {

@@ -1,7 +1,7 @@
 //! The day's instruments, and what their morning checks say.
 
+use super::day::DayOpenedV1;
 use super::delivery::{RefractometerV1, WeighingScaleV1};
-use super::entry::DayOpenedV1;
 use crate::honey::Scale;
 use crate::intake::{ScaleCheck, WeighingScale};
 use crate::units::{Celsius, Code, Grams, Offset, ScaleInterval};

@@ -18,6 +18,7 @@ mod acknowledgement;
 mod assessment;
 mod brief;
 mod bundle;
+mod day;
 mod delivery;
 mod digest;
 mod entry;
@@ -47,14 +48,14 @@ pub use brief::{
 pub use bundle::{
     BadEntry, Bundle, BundleError, BundleFault, ManifestV1, Received, Unverified, Verified,
 };
+pub use day::{ClockNoticedV1, DayClosedV1, DayOpenedV1};
 pub use delivery::{
     AnswerV1, CombV1, DeliveryV1, PailV1, ReadingV1, RefractometerV1, WeighingScaleV1,
 };
 pub use digest::Digest;
 pub use entry::{
-    CancellationV1, ClockNoticedV1, DayClosedV1, DayOpenedV1, EnrolledV1, Entry, EntryBody,
-    EntryFault, Keeper, Means, MemberRegisteredV1, ParsedEntry, PaymentV1, ReceiptV1, SettlementV1,
-    SlipV1, TermsRefV1,
+    CancellationV1, EnrolledV1, Entry, EntryBody, EntryFault, Keeper, Means, MemberRegisteredV1,
+    ParsedEntry, PaymentV1, ReceiptV1, SettlementV1, SlipV1, TermsRefV1,
 };
 pub use instruments::{RefractometerCardV1, RefractometerCheckV1, ScaleCardV1};
 pub use journal::{JournalHead, UnsignedEntry, UnsignedManifest, make_bundle};

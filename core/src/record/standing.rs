@@ -2,8 +2,9 @@
 //!
 //! The phone keeps it to know what comes next, the desk to review what came: one fold for both.
 
+use super::day::DayOpenedV1;
 use super::delivery::{RefractometerV1, WeighingScaleV1};
-use super::entry::{DayOpenedV1, EntryBody, Keeper, Means, ParsedEntry};
+use super::entry::{EntryBody, Keeper, Means, ParsedEntry};
 use super::number::{NumberError, ReceiptNumber};
 use crate::units::{Code, Label};
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
