@@ -1,0 +1,60 @@
+// The page itself: it starts, it needs no network from the second load on, one tab works at a
+// time, and neither screen readers nor small windows find anything in the way.
+
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { AxeBuilder } from '@axe-core/playwright';
+import { servePage, startPhone } from './stand.mjs';
+
+const PLACES = ['', 'brief', 'open-day', 'today', 'close-day'];
+
+async function opened(t, size) {
+  const server = await servePage();
+  t.after(() => server.stop());
+  const phone = await startPhone(size);
+  t.after(() => phone.stop());
+  const page = await phone.context.newPage();
+  await page.goto(server.address);
+  await page.locator('nav.places').waitFor();
+  return { server, phone, page };
+}
+
+test('the page starts with no network once it was loaded', async (t) => {
+  const { server, phone, page } = await opened(t);
+  await page.evaluate(() => navigator.serviceWorker.ready);
+  await page.reload();
+  server.stop();
+  await phone.context.setOffline(true);
+  await page.reload();
+  await page.locator('nav.places').waitFor();
+  assert.equal(await page.locator('h1').count(), 1);
+});
+
+test('a second tab waits, and takes over when the first is closed', async (t) => {
+  const { server, phone, page } = await opened(t);
+  const second = await phone.context.newPage();
+  await second.goto(server.address);
+  await second.getByRole('alert').waitFor();
+  assert.equal(await second.locator('nav.places').count(), 0);
+  await page.close();
+  await second.locator('nav.places').waitFor();
+});
+
+for (const [width, height] of [[320, 568], [360, 640], [1280, 800]]) {
+  test(`every place fits ${width}x${height}, and axe finds nothing there`, async (t) => {
+    const { page } = await opened(t, { width, height });
+    for (const language of ['en', 'sw']) {
+      await page.locator('#language').selectOption(language);
+      for (const place of PLACES) {
+        await page.evaluate((hash) => { location.hash = hash; }, place);
+        await page.locator('h1').waitFor();
+        const wide = await page.evaluate(
+          () => document.documentElement.scrollWidth > document.documentElement.clientWidth,
+        );
+        assert.equal(wide, false, `${place} in ${language} is wider than the window`);
+        const { violations } = await new AxeBuilder({ page }).analyze();
+        assert.deepEqual(violations.map((each) => each.id), [], `${place} in ${language}`);
+      }
+    }
+  });
+}

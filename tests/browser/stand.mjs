@@ -1,0 +1,83 @@
+// What every browser test stands on: the desk serving the built page, and a Chromium of its own.
+//
+// COMBGATE, COMBGATE_PAGE and CHROMIUM say where the program, the page and the browser are;
+// `make test` sets them.
+
+import { spawn, execFile } from 'node:child_process';
+import { mkdtemp, rm } from 'node:fs/promises';
+import { createServer } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { promisify } from 'node:util';
+import { chromium } from 'playwright-core';
+
+const program = process.env.COMBGATE ?? 'target/debug/combgate';
+const page = process.env.COMBGATE_PAGE ?? 'target/phone';
+const browser = process.env.CHROMIUM ?? '/usr/bin/chromium';
+
+/** A port that nobody listens on. */
+async function freePort() {
+  const server = createServer();
+  await new Promise((done) => server.listen(0, '127.0.0.1', done));
+  const { port } = server.address();
+  await new Promise((done) => server.close(done));
+  return port;
+}
+
+/** Serves the page until `stop` is called. */
+export async function servePage() {
+  const port = await freePort();
+  const address = `http://127.0.0.1:${port}/`;
+  const child = spawn(program, ['serve', '--page', page, '--listen', `127.0.0.1:${port}`], {
+    stdio: 'ignore',
+  });
+  for (let tries = 0; tries < 100; tries += 1) {
+    const answer = await fetch(address).catch(() => undefined);
+    if (answer?.ok) return { address, stop: () => child.kill() };
+    await new Promise((done) => setTimeout(done, 100));
+  }
+  child.kill();
+  throw new Error(`${program} serves nothing at ${address}`);
+}
+
+/** Starts a Chromium with an empty profile, as an officer's phone has it. */
+export async function startPhone({ width = 360, height = 640 } = {}) {
+  const profile = await mkdtemp(join(tmpdir(), 'combgate-phone-'));
+  const context = await chromium.launchPersistentContext(profile, {
+    executablePath: browser,
+    headless: true,
+    viewport: { width, height },
+    acceptDownloads: true,
+    args: [
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+    ],
+  });
+  return {
+    context,
+    stop: async () => {
+      await context.close();
+      await rm(profile, { recursive: true, force: true });
+    },
+  };
+}
+
+/** Runs the desk's program; gives exit code and output, never throws. */
+export async function combgate(...words) {
+  return promisify(execFile)(program, words).then(
+    ({ stdout, stderr }) => ({ code: 0, stdout, stderr }),
+    ({ code, stdout, stderr }) => ({ code, stdout, stderr }),
+  );
+}
+
+/** A folder that goes away with the test. */
+export async function folder(test) {
+  const path = await mkdtemp(join(tmpdir(), 'combgate-test-'));
+  test.after(() => rm(path, { recursive: true, force: true }));
+  return path;
+}
