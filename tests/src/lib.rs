@@ -3,6 +3,7 @@
 //! - [`reference`]: the published tables in `tests/reference`, whose README says where each row
 //!   was read.
 //! - [`python`]: questions put to Python's libraries, with the scripts of `tests/interop`.
+//! - [`node`]: the same for libraries of the npm registry.
 //! - [`demo`]: the invented cooperative of `demo-fixtures`, made anew.
 //! - [`gate`]: the least policy and delivery that let a price be asked for.
 //! - [`twin`]: the second signature that fits, which anybody can make.
@@ -15,6 +16,7 @@
 
 pub mod demo;
 pub mod gate;
+pub mod node;
 pub mod python;
 pub mod reference;
 pub mod twin;
