@@ -160,9 +160,9 @@ fn bundles_made_by_others_are_taken() {
             .verify(Some(&key), &SoftwareCheck)
             .unwrap_or_else(|error| panic!("{maker}: {error}"));
         assert_eq!(theirs.faults(), [], "{maker}");
-        let said: Vec<_> = theirs.good().map(|entry| said(entry)).collect();
+        let taken: Vec<_> = theirs.good().map(|entry| said(entry)).collect();
         let own: Vec<_> = ours.handset.entries.iter().map(said).collect();
-        assert_eq!(said, own, "{maker}");
+        assert_eq!(taken, own, "{maker}");
         // They are the same words under other signatures.
         let head = theirs.manifest().head;
         assert_ne!(head, ours.handset.head().hash, "{maker}");
