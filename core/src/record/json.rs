@@ -2,6 +2,7 @@
 //!
 //! The wire types deny unknown fields and hold no maps, so serde refuses a key that stands twice.
 
+use crate::units::misleads;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
@@ -44,9 +45,31 @@ impl DocumentError {
     pub(crate) fn malformed(what: &'static str, detail: impl std::fmt::Display) -> Self {
         Self::Malformed {
             what,
-            detail: detail.to_string(),
+            detail: plain(&detail.to_string()),
         }
     }
+}
+
+/// Most characters of a hostile text that a message repeats.
+const REPEATED_AT_MOST: usize = 240;
+/// How many of them are its end, where a reader says at what place it stopped.
+const END_REPEATED: usize = 60;
+
+/// A text that came from outside, as a message may repeat it: short, and without characters that
+/// a terminal or a screen would obey.
+pub(super) fn plain(text: &str) -> String {
+    let shown = |c: char| if misleads(c) { '\u{FFFD}' } else { c };
+    let length = text.chars().count();
+    if length <= REPEATED_AT_MOST {
+        return text.chars().map(shown).collect();
+    }
+    let start = text.chars().take(REPEATED_AT_MOST - END_REPEATED);
+    let end = text.chars().skip(length - END_REPEATED);
+    start
+        .map(shown)
+        .chain(std::iter::once('…'))
+        .chain(end.map(shown))
+        .collect()
 }
 
 /// Reads a wire type strictly.
@@ -84,7 +107,7 @@ pub(crate) fn check_version(
     }
     Err(DocumentError::UnknownVersion {
         what,
-        found: found.chars().take(40).collect(),
+        found: plain(&found.chars().take(40).collect::<String>()),
         expected,
     })
 }
@@ -159,6 +182,21 @@ mod tests {
         let deep = format!("{}1", r#"{"grams":1,"more":["#.repeat(1_000));
         let refused = from_text::<Row>("row", &deep, deep.len());
         assert!(matches!(refused, Err(DocumentError::Malformed { .. })));
+    }
+
+    /// An unknown field's name is the sender's text: it must not reach a terminal as it is.
+    #[test]
+    fn a_message_repeats_no_more_than_is_safe_to_show() {
+        let name = format!("\u{1b}[2J\u{202e}{}", "x".repeat(10_000));
+        let text = serde_json::json!({ name: 1 }).to_string();
+        let error = from_text::<Row>("row", &text, text.len()).unwrap_err();
+        let message = error.to_string();
+        assert!(message.chars().count() < 400, "{message}");
+        assert!(!message.contains(['\u{1b}', '\u{202e}']), "{message:?}");
+        assert!(message.contains("unknown field"), "{message}");
+        assert!(message.contains("line 1 column"), "{message}");
+        let version = check_version("row", "\u{1b}[2J", "row/1").unwrap_err();
+        assert!(!version.to_string().contains('\u{1b}'));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Public keys: P-256 points as JWK (RFC 7517, RFC 7518 6.2), named by thumbprint (RFC 7638).
 
 use super::digest::{Digest, decode_32};
+use super::json::plain;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use serde::{Deserialize, Serialize};
@@ -84,7 +85,7 @@ impl TryFrom<&JwkV1> for PublicKey {
     type Error = KeyError;
     fn try_from(jwk: &JwkV1) -> Result<Self, KeyError> {
         if jwk.kty != "EC" || jwk.crv != "P-256" {
-            let short = |text: &str| text.chars().take(12).collect();
+            let short = |text: &str| plain(&text.chars().take(12).collect::<String>());
             return Err(KeyError::OtherKind(short(&jwk.kty), short(&jwk.crv)));
         }
         Ok(Self {

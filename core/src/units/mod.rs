@@ -7,6 +7,7 @@ mod money;
 mod text;
 
 pub use money::{Currency, ExactMinor, Money, MoneyError};
+pub(crate) use text::misleads;
 pub use text::{Code, Label, TextError};
 
 use serde::{Deserialize, Serialize};

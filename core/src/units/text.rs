@@ -66,10 +66,7 @@ impl Label {
     pub fn new(text: &str) -> Result<Self, TextError> {
         let text = text.trim();
         check_length(text, Self::MAX)?;
-        match text
-            .chars()
-            .find(|c| c.is_control() || changes_direction(*c))
-        {
+        match text.chars().find(|c| misleads(*c)) {
             Some(c) => Err(TextError::Control(u32::from(c))),
             None => Ok(Self(text.to_owned())),
         }
@@ -79,6 +76,11 @@ impl Label {
     pub fn as_str(&self) -> &str {
         &self.0
     }
+}
+
+/// Whether a character changes how text is shown rather than what it says.
+pub(crate) fn misleads(c: char) -> bool {
+    c.is_control() || changes_direction(c)
 }
 
 /// Unicode's explicit direction controls (UAX #9), which can make a figure read backwards.
