@@ -1,5 +1,6 @@
 //! The officer's phone page.
 //!
+//! - [`draft`]: a delivery while it is being written down.
 //! - [`handset`]: key, brief and journal, and the only way to add to it.
 //! - [`platform`]: the browser, and the only modules that touch it.
 //! - [`route`]: which screen the address asks for.
@@ -9,6 +10,7 @@
 //! - [`speech`]: words in the language that is chosen.
 //! - [`trouble`]: what went wrong below, as a sentence.
 
+pub mod draft;
 pub mod handset;
 pub mod platform;
 pub mod route;

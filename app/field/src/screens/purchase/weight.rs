@@ -1,7 +1,53 @@
 //! Gross, tare, net.
 
+use super::fields::figure;
+use super::{Bench, pail};
+use crate::draft::{KILOGRAM_PLACES, TypedPail};
+use crate::speech::{fill, language, say};
+use combgate_ui::paper;
+use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
 
 /// The step.
 #[component]
-pub fn Weight() -> impl IntoView {}
+pub fn Weight(
+    /// What to work with.
+    bench: Bench,
+) -> impl IntoView {
+    if bench.open.with_value(|open| open.scale.is_none()) {
+        return view! { <p class="notice">{say(Word::PurchaseNoScale)}</p> }.into_any();
+    }
+    let pails = untrack(|| bench.draft.with(|draft| draft.pails.clone()));
+    if pails.iter().all(TypedPail::is_blank) {
+        return view! { <p class="notice">{say(Word::PurchasePailsFirst)}</p> }.into_any();
+    }
+    let weights: Vec<_> = pails
+        .into_iter()
+        .enumerate()
+        .filter(|(_, pail)| !pail.is_blank())
+        .map(|(place, typed)| {
+            figure(
+                format!("gross-{place}"),
+                move || {
+                    fill(Phrase::PurchaseGross {
+                        number: typed.number.trim(),
+                    })
+                },
+                Some(Word::PurchaseUnitKg),
+                KILOGRAM_PLACES,
+                move || pail::of(bench, place, |pail| pail.gross.clone()),
+                move |typed| pail::set(bench, place, |pail| pail.gross = typed),
+            )
+        })
+        .collect();
+    let live = move || {
+        let assessment = bench.assessed.get().ok()?;
+        Some(paper::weighed(language(), &assessment))
+    };
+    view! {
+        <p class="hint">{say(Word::PurchaseWeighHint)}</p>
+        {weights}
+        {live}
+    }
+    .into_any()
+}
