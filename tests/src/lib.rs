@@ -5,6 +5,7 @@
 //! - [`python`]: questions put to Python's libraries, with the scripts of `tests/interop`.
 //! - [`node`]: the same for libraries of the npm registry.
 //! - [`demo`]: the invented cooperative of `demo-fixtures`, made anew.
+//! - [`fuzz`]: everything that reads from outside, as functions of any text.
 //! - [`gate`]: the least policy and delivery that let a price be asked for.
 //! - [`twin`]: the second signature that fits, which anybody can make.
 #![allow(
@@ -15,6 +16,7 @@
 )]
 
 pub mod demo;
+pub mod fuzz;
 pub mod gate;
 pub mod node;
 pub mod python;

@@ -14,7 +14,7 @@ pub enum TextError {
     #[error("the text is {0} characters, at most {1} fit: shorten it")]
     TooLong(usize, usize),
     /// A character that a code cannot hold.
-    #[error("'{0}' cannot stand in a code: use letters, digits, '-' , '/' or '.'")]
+    #[error("{0:?} cannot stand in a code: use letters, digits, '-' , '/' or '.'")]
     BadCharacter(char),
     /// A character that changes how text is shown rather than what it says.
     #[error("the text holds a control character (U+{0:04X}): type it again by hand")]

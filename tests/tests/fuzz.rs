@@ -1,0 +1,125 @@
+//! Nearly good input by the thousand: nothing that reads from outside breaks, hangs or babbles.
+//!
+//! Every run is the same. More of it: `COMBGATE_FUZZ_RUNS=1000000`, other of it:
+//! `COMBGATE_FUZZ_SEED=…`. An input that breaks something is kept in the folder that the failure
+//! names; put it into `tests/fuzz/found/TARGET`, where it is tried again for ever.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a check that cannot run must fail loudly"
+)]
+
+use combgate_tests::fuzz::{Target, all, mutate};
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+/// Longer than this for one input is a hang.
+const LONGEST: Duration = Duration::from_secs(5);
+
+fn setting(name: &str, otherwise: u64) -> u64 {
+    std::env::var(name).map_or(otherwise, |text| {
+        text.parse()
+            .unwrap_or_else(|_| panic!("{name} is a whole number, not '{text}'"))
+    })
+}
+
+fn target(name: &str) -> Target {
+    let mut targets = all().into_iter();
+    targets.find(|target| target.name == name).unwrap()
+}
+
+/// Mutates the seeds of a target and runs it; keeps the input that breaks it.
+fn drive(name: &str) {
+    let target = target(name);
+    let (runs, seed) = (
+        setting("COMBGATE_FUZZ_RUNS", 3_000),
+        setting("COMBGATE_FUZZ_SEED", 1),
+    );
+    for good in &target.seeds {
+        (target.run)(good);
+    }
+    let (mut random, mut readable) = (fastrand::Rng::with_seed(seed), 0_u64);
+    for run in 0..runs {
+        let good = random.choice(&target.seeds).unwrap();
+        let other = random.choice(&target.seeds).unwrap();
+        let input = mutate(&mut random, good, other);
+        // Files and codes are read as UTF-8 before anything else sees them.
+        let Ok(text) = String::from_utf8(input) else {
+            continue;
+        };
+        readable += 1;
+        let begun = Instant::now();
+        let whole = std::panic::catch_unwind(|| (target.run)(&text)).is_ok();
+        assert!(
+            whole,
+            "{name} breaks at run {run} of seed {seed}: {}",
+            kept(name, run, &text)
+        );
+        assert!(
+            begun.elapsed() < LONGEST,
+            "{name} takes {:?} at run {run} of seed {seed}: {}",
+            begun.elapsed(),
+            kept(name, run, &text)
+        );
+    }
+    // A mutator that makes nothing but rubbish tests nothing.
+    assert!(
+        readable * 2 > runs,
+        "only {readable} of {runs} inputs were text"
+    );
+}
+
+fn kept(name: &str, run: u64, text: &str) -> String {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let file = folder.join(format!("{run}.txt"));
+    let kept = std::fs::create_dir_all(&folder).and_then(|()| std::fs::write(&file, text));
+    kept.map_or_else(
+        |error| format!("the input could not be kept ({error}): {text:?}"),
+        |()| format!("the input is kept in {}", file.display()),
+    )
+}
+
+macro_rules! targets {
+    ($($test:ident = $name:literal),* $(,)?) => {
+        $(
+            #[test]
+            fn $test() {
+                drive($name);
+            }
+        )*
+
+        #[test]
+        fn every_target_is_driven() {
+            let driven = [$($name),*];
+            for target in all() {
+                assert!(driven.contains(&target.name), "{} is not", target.name);
+            }
+        }
+    };
+}
+
+targets! {
+    jws = "jws",
+    entry = "entry",
+    card = "card",
+    bundle = "bundle",
+    brief = "brief",
+    acknowledgement = "acknowledgement",
+    policy = "policy",
+    price_list = "price-list",
+    delivery = "delivery",
+    words = "words",
+}
+
+#[test]
+fn what_once_broke_a_target_breaks_it_no_more() {
+    for target in all() {
+        let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+            .join("fuzz/found")
+            .join(target.name);
+        for file in std::fs::read_dir(folder).into_iter().flatten() {
+            let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
+            (target.run)(&text);
+        }
+    }
+}
