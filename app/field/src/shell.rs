@@ -1,6 +1,7 @@
 //! The frame around every screen, and what must stand before the first one is shown: the right
 //! to be the one tab that works, an open database, a journal that is whole.
 
+use crate::handset::Handset;
 use crate::platform::database::{Database, StoreError};
 use crate::platform::journal::{Journal, JournalError};
 use crate::platform::locks::{LockError, Tab};
@@ -14,23 +15,11 @@ use combgate_ui::words::{Language, Phrase, Word, text};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-/// What every screen works with. Get it with [`phone`].
-#[derive(Debug)]
-pub struct Phone {
-    /// The open database.
-    pub database: Database,
-    /// The journal in it.
-    pub journal: Journal,
+/// What the screens stand on.
+struct Phone {
+    handset: Handset,
     #[expect(dead_code, reason = "held for as long as the page is open")]
     tab: Tab,
-}
-
-/// A handle to the [`Phone`], cheap to copy into event handlers: `phone.with_value(|phone| …)`.
-pub type PhoneHandle = StoredValue<Phone, LocalStorage>;
-
-/// The phone behind the screens. Every view inside the frame has one.
-pub fn phone() -> PhoneHandle {
-    expect_context()
 }
 
 /// How far the start has come.
@@ -39,7 +28,7 @@ enum Start {
     Starting,
     OtherTab,
     Failed(Word),
-    Ready(PhoneHandle),
+    Ready(StoredValue<Phone, LocalStorage>),
 }
 
 /// The whole program.
@@ -71,7 +60,7 @@ pub fn App() -> impl IntoView {
                     Start::OtherTab => view! { <Trouble word=Word::AppOtherTab/> }.into_any(),
                     Start::Failed(word) => view! { <Trouble word/> }.into_any(),
                     Start::Ready(phone) => {
-                        provide_context(phone);
+                        provide_context(phone.with_value(|phone| phone.handset));
                         view! { <Update route/> <Screen route/> }.into_any()
                     }
                 }}
@@ -99,6 +88,9 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Phone, Word> {
     let journal = Journal::open(&database)
         .await
         .map_err(|error: JournalError| trouble::of_journal(&error))?;
+    let handset = Handset::open(database, journal)
+        .await
+        .map_err(|refused| trouble::of_refused(&refused))?;
     // Neither holds up the first screen: without them the page works, only less safely, and
     // the start screen says so.
     spawn_local(async {
@@ -109,11 +101,7 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Phone, Word> {
             leptos::logging::warn!("{error}");
         }
     });
-    Ok(Phone {
-        database,
-        journal,
-        tab,
-    })
+    Ok(Phone { handset, tab })
 }
 
 /// The screen that the address asks for.

@@ -1,5 +1,6 @@
 //! What went wrong below, as a sentence that says what to do.
 
+use crate::handset::Refused;
 use crate::platform::database::StoreError;
 use crate::platform::drafts::DraftError;
 use crate::platform::files::FileError;
@@ -7,6 +8,7 @@ use crate::platform::journal::JournalError;
 use crate::platform::keys::KeyError;
 use crate::platform::locks::LockError;
 use crate::speech::{fill, language};
+use combgate_core::record::BriefError;
 use combgate_ui::figures::{self, Unreadable};
 use combgate_ui::words::{Phrase, Word, text};
 
@@ -43,6 +45,38 @@ pub const fn of_key(error: &KeyError) -> Word {
     match error {
         KeyError::Unsupported | KeyError::Failed(_) => Word::ErrorKeyFailed,
         KeyError::Store(error) => of_store(error),
+    }
+}
+
+/// The sentence for a brief that is not taken.
+pub const fn of_brief(error: &BriefError) -> Word {
+    match error {
+        BriefError::OtherHandset(_) => Word::ErrorBriefOtherHandset,
+        BriefError::OtherDesk => Word::ErrorBriefOtherDesk,
+        BriefError::Expired(_) => Word::ErrorBriefExpired,
+        BriefError::Older { .. } => Word::ErrorBriefOlder,
+        BriefError::Document(_)
+        | BriefError::Jws(_)
+        | BriefError::Key(_)
+        | BriefError::Terms(_) => Word::ErrorBriefDamaged,
+    }
+}
+
+/// The sentence for something that was not done.
+pub const fn of_refused(refused: &Refused) -> Word {
+    match refused {
+        Refused::NoClock => Word::ErrorClock,
+        Refused::NotEnrolled => Word::ErrorNoKey,
+        Refused::NoBrief => Word::ErrorNoBrief,
+        Refused::DayNotOpen => Word::DayNotOpen,
+        Refused::Damaged(_) => Word::ErrorJournalBroken,
+        Refused::Brief(error) => of_brief(error),
+        Refused::Number(_) => Word::ErrorSeriesFull,
+        Refused::Paper(_) | Refused::Document(_) => Word::ErrorEntryRefused,
+        Refused::Key(error) => of_key(error),
+        Refused::Journal(error) => of_journal(error),
+        Refused::Lock(error) => of_lock(error),
+        Refused::Store(error) => of_store(error),
     }
 }
 

@@ -3,6 +3,7 @@
 
 pub mod brief;
 pub mod close_day;
+pub mod inputs;
 pub mod open_day;
 pub mod purchase;
 pub mod receipt;

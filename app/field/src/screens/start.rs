@@ -1,8 +1,14 @@
 //! The start: this handset, how safely it keeps things, a delivery to go on with.
 
+use super::inputs::{attempt, line, problem};
+use crate::handset::{Handset, handset, today};
+use crate::platform::drafts::{self, Kind};
+use crate::platform::files;
 use crate::platform::space::{self, Space};
+use crate::route::{Route, Step};
 use crate::speech::{fill, say};
 use crate::trouble::megabytes;
+use combgate_core::units::Label;
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -10,11 +16,116 @@ use leptos::task::spawn_local;
 /// The screen.
 #[component]
 pub fn Start() -> impl IntoView {
+    let handset = handset();
+    let enrolled = Memo::new(move |_| handset.kid().is_some());
     view! {
         <h1>{say(Word::StartTitle)}</h1>
         <p>{say(Word::AppPurpose)}</p>
+        {move || {
+            if enrolled.get() {
+                view! { <Resume/> <Enrolled handset/> }.into_any()
+            } else {
+                view! { <Enrol handset/> }.into_any()
+            }
+        }}
         <Storage/>
     }
+}
+
+/// Makes the key.
+#[component]
+fn Enrol(handset: Handset) -> impl IntoView {
+    let name = RwSignal::new(String::new());
+    let said = RwSignal::new(None::<Word>);
+    let enrol = move |_| match Label::new(name.get_untracked().trim()) {
+        Ok(name) => attempt(said, async move { handset.enrol(name).await }),
+        Err(_) => said.set(Some(Word::StartNameWrong)),
+    };
+    view! {
+        <p>{say(Word::StartNextName)}</p>
+        {line("handset-name", Word::StartHandsetName, name)}
+        {problem(said)}
+        <div class="actions">
+            <button type="button" class="primary" on:click=enrol>{say(Word::StartMakeKey)}</button>
+        </div>
+    }
+}
+
+/// Key, card, whose handset this is, and what comes next.
+#[component]
+fn Enrolled(handset: Handset) -> impl IntoView {
+    let said = RwSignal::new(None::<Word>);
+    let card = move |_| {
+        attempt(said, async move {
+            let card = handset.card().await?;
+            if files::download("combgate-card.jws", "text/plain", &card).is_err() {
+                said.set(Some(Word::ErrorFileFailed));
+            }
+            Ok(())
+        });
+    };
+    let given = move || {
+        handset.brief().map(|brief| {
+            let brief = brief.payload();
+            view! {
+                <div>
+                    <dt>{say(Word::StartCooperative)}</dt>
+                    <dd>{brief.cooperative.name.as_str().to_owned()}</dd>
+                </div>
+                <div>
+                    <dt>{say(Word::StartHandsetCode)}</dt>
+                    <dd>{brief.handset.code.as_str().to_owned()}</dd>
+                </div>
+            }
+        })
+    };
+    let next = move || {
+        let standing = handset.standing();
+        let (word, route) = if handset.brief().is_none() {
+            (Word::StartNextCard, Route::Brief)
+        } else if standing.open.is_some() {
+            (Word::StartNextBuy, Route::Purchase(Step::Member))
+        } else if today().is_ok_and(|today| standing.closed.contains(&today)) {
+            (Word::StartNextTomorrow, Route::Today)
+        } else {
+            (Word::StartNextOpen, Route::OpenDay)
+        };
+        view! {
+            <p class="notice">{say(word)}</p>
+            <div class="actions">
+                <a class="button primary" href=route.href()>{say(route.title())}</a>
+            </div>
+        }
+    };
+    view! {
+        <p>{say(Word::StartKeyMade)}</p>
+        <dl class="figures">
+            <div>
+                <dt>{say(Word::StartCode)}</dt>
+                <dd data-figure="key">{move || handset.kid().map(|kid| kid.short())}</dd>
+            </div>
+            {given}
+        </dl>
+        {next}
+        <div class="actions">
+            <button type="button" on:click=card>{say(Word::StartCard)}</button>
+        </div>
+        {problem(said)}
+    }
+}
+
+/// A delivery that was begun.
+#[component]
+fn Resume() -> impl IntoView {
+    let href = Route::Purchase(Step::Member).href();
+    drafts::is_open(Kind::Delivery).unwrap_or(false).then(|| {
+        view! {
+            <div class="notice care">
+                <p>{say(Word::StartDraft)}</p>
+                <a class="button" href=href>{say(Word::StartResume)}</a>
+            </div>
+        }
+    })
 }
 
 /// Whether the browser promised to keep what is stored, and how much room there is.
