@@ -2,8 +2,8 @@
 
 use crate::handset::{Handset, Refused, handset};
 use crate::route::Route;
-use crate::screens::purchase::of_refused;
 use crate::speech::{language, say};
+use crate::trouble::of_refused;
 use combgate_core::record::{Brief, EntryBody, ParsedEntry};
 use combgate_core::units::{Code, Label};
 use combgate_ui::paper::{self, Around};

@@ -1,12 +1,13 @@
 //! Decision with its grounds, the price, and the issue.
 
+use super::Bench;
 use super::fields::{choices, figure, line};
-use super::{Bench, of_refused};
 use crate::draft::money_places;
 use crate::platform::address;
 use crate::platform::drafts::{self, Kind};
 use crate::route::Route;
 use crate::speech::{fill, language, say};
+use crate::trouble::of_refused;
 use combgate_core::intake::Decision as Outcome;
 use combgate_core::record::{Keeper, Means};
 use combgate_core::units::Currency;

@@ -1,10 +1,11 @@
 //! Who brings the delivery: a member from the brief, or a new one.
 
+use super::Bench;
 use super::fields::line;
-use super::{Bench, of_refused};
 use crate::draft::Bringer;
 use crate::handset::{Handset, Refused};
 use crate::speech::{fill, say};
+use crate::trouble::of_refused;
 use combgate_core::record::{EntryBody, MemberRegisteredV1};
 use combgate_core::units::{Code, Label};
 use combgate_ui::words::{Phrase, Word};

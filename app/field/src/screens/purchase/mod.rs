@@ -82,7 +82,7 @@ pub fn Purchase(
         Err(error) => return stop(trouble::of_draft(&error)),
     };
     let Some(draft) = draft else {
-        return stop(of_refused(&Refused::NoClock));
+        return stop(trouble::of_refused(&Refused::NoClock));
     };
     let bench = Bench::over(handset, brief, open, draft);
     let unsaved = RwSignal::new(None::<Word>);
@@ -220,20 +220,4 @@ fn GiveUp() -> impl IntoView {
         }
     };
     view! { <button type="button" on:click=tapped>{words}</button> }
-}
-
-/// The sentence for something that was not done.
-pub(crate) fn of_refused(refused: &Refused) -> Word {
-    match refused {
-        Refused::NotEnrolled => Word::ErrorNoKey,
-        Refused::NoBrief | Refused::Brief(_) => Word::PurchaseNoBrief,
-        Refused::DayNotOpen => Word::DayNotOpen,
-        Refused::Damaged(_) => Word::ErrorJournalBroken,
-        Refused::Paper(_) => Word::PurchaseImpossible,
-        Refused::Key(error) => trouble::of_key(error),
-        Refused::Journal(error) => trouble::of_journal(error),
-        Refused::Lock(error) => trouble::of_lock(error),
-        Refused::Store(error) => trouble::of_store(error),
-        Refused::NoClock | Refused::Number(_) | Refused::Document(_) => Word::ErrorStorageFailed,
-    }
 }
