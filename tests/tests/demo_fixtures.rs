@@ -11,6 +11,7 @@ use combgate_core::record::{
     Bundle, BundleError, BundleFault, DeliveryV1, DocumentError, Entry, EntryBody, JwsError, KeyId,
     PolicyV1, PublicKey, SoftwareCheck, from_text,
 };
+use combgate_tests::demo::file::BundleFile;
 use combgate_tests::demo::ledger::Ledger;
 use combgate_tests::demo::{bad, day, example, files, public, published_key, read, test_key};
 use std::collections::BTreeSet;
@@ -166,6 +167,17 @@ fn the_example_is_signed_with_the_published_key_and_shows_every_kind() {
         bundle.good().count(),
         example::short_day().handset.entries.len()
     );
+}
+
+#[test]
+fn the_formats_description_shows_the_examples_first_entry() {
+    let description = include_str!("../../core/src/record/format.md");
+    let joined: String = description
+        .chars()
+        .filter(|letter| !letter.is_whitespace() && !['"', ','].contains(letter))
+        .collect();
+    let example = BundleFile::of(&read("bundles/example.json"));
+    assert!(joined.contains(&format!("concat!({})", example.entries[0])));
 }
 
 #[test]

@@ -1,24 +1,7 @@
 //! A bundle: part of a handset's journal, carried to the desk as one file.
 //!
-//! A UTF-8 JSON object on one line, at most 32 MiB:
-//!
-//! ```json
-//! {"format":"combgate-bundle/1","manifest":"<JWS>","entries":["<JWS>","<JWS>"]}
-//! ```
-//!
-//! - `manifest`: compact JWS, `typ` `combgate-manifest`, signed by the handset. Its payload is
-//!   [`ManifestV1`]: the handset's public key, first and last `seq`, count, the hash before the
-//!   first entry, the hash of the last (`head`), the SHA-256 of the manifest of the bundle before,
-//!   and each day's totals.
-//! - `entries`: compact JWS each, `typ` `combgate-entry`, consecutive, in order of `seq`. Payload:
-//!   see the module of the entry.
-//! - A hash is the SHA-256 of a compact JWS as text, in base64url without padding (43 characters).
-//!
-//! Any part of a journal may be bundled again. To check a bundle by hand: take a JWS apart at its
-//! two dots; the signature (64 bytes, `R || S`) is over the text before the second dot, ES256, by
-//! the key whose RFC 7638 thumbprint the header's `kid` names; verify these bytes as they are;
-//! then compare each entry's `prev` with the hash of the entry before it. A whole bundle, signed
-//! with the published test key of RFC 7515, A.3, is kept in `demo-fixtures/bundles/example.json`.
+//! Its bytes, and how to check them by hand, are described at the top of [`crate::record`], from
+//! `format.md`.
 
 use super::digest::Digest;
 use super::entry::{Entry, EntryFault, ParsedEntry};

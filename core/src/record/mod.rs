@@ -13,6 +13,8 @@
 //!
 //! Every JWS is compact (RFC 7515), ES256, with the header `{"alg":"ES256","kid":…,"typ":…}`.
 //! Signatures are checked over the bytes received; nothing is re-serialised first.
+#![doc = ""]
+#![doc = include_str!("format.md")]
 
 mod acknowledgement;
 mod assessment;
