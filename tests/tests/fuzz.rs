@@ -11,7 +11,8 @@
 
 use combgate_tests::fuzz::{Target, all, mutate};
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::time::Duration;
 
 /// Longer than this for one input is a hang.
 const LONGEST: Duration = Duration::from_secs(5);
@@ -28,6 +29,67 @@ fn target(name: &str) -> Target {
     targets.find(|target| target.name == name).unwrap()
 }
 
+/// What became of one input.
+#[derive(Debug, PartialEq, Eq)]
+enum End {
+    Whole,
+    Broken,
+    Hung,
+}
+
+/// Runs inputs on a thread of its own, so that one that never ends is noticed too.
+struct Runner {
+    inputs: Sender<String>,
+    ends: Receiver<bool>,
+    longest: Duration,
+}
+
+impl Runner {
+    fn of(run: fn(&str), longest: Duration) -> Self {
+        let (inputs, waiting) = channel::<String>();
+        let (done, ends) = channel();
+        std::thread::spawn(move || {
+            for input in waiting {
+                let whole = std::panic::catch_unwind(|| run(&input)).is_ok();
+                if done.send(whole).is_err() {
+                    return;
+                }
+            }
+        });
+        Self {
+            inputs,
+            ends,
+            longest,
+        }
+    }
+
+    fn run(&self, input: &str) -> End {
+        self.inputs.send(input.to_owned()).unwrap();
+        match self.ends.recv_timeout(self.longest) {
+            Ok(true) => End::Whole,
+            Ok(false) | Err(RecvTimeoutError::Disconnected) => End::Broken,
+            Err(RecvTimeoutError::Timeout) => End::Hung,
+        }
+    }
+}
+
+#[test]
+fn what_breaks_or_never_ends_is_noticed() {
+    fn picky(text: &str) {
+        assert_ne!(text, "break");
+        if text == "hang" {
+            loop {
+                std::thread::park();
+            }
+        }
+    }
+    let runner = Runner::of(picky, Duration::from_millis(500));
+    assert_eq!(runner.run("good"), End::Whole);
+    assert_eq!(runner.run("break"), End::Broken);
+    assert_eq!(runner.run("good"), End::Whole);
+    assert_eq!(runner.run("hang"), End::Hung);
+}
+
 /// Mutates the seeds of a target and runs it; keeps the input that breaks it.
 fn drive(name: &str) {
     let target = target(name);
@@ -38,6 +100,7 @@ fn drive(name: &str) {
     for good in &target.seeds {
         (target.run)(good);
     }
+    let runner = Runner::of(target.run, LONGEST);
     let (mut random, mut readable) = (fastrand::Rng::with_seed(seed), 0_u64);
     for run in 0..runs {
         let good = random.choice(&target.seeds).unwrap();
@@ -48,17 +111,10 @@ fn drive(name: &str) {
             continue;
         };
         readable += 1;
-        let begun = Instant::now();
-        let whole = std::panic::catch_unwind(|| (target.run)(&text)).is_ok();
+        let end = runner.run(&text);
         assert!(
-            whole,
-            "{name} breaks at run {run} of seed {seed}: {}",
-            kept(name, run, &text)
-        );
-        assert!(
-            begun.elapsed() < LONGEST,
-            "{name} takes {:?} at run {run} of seed {seed}: {}",
-            begun.elapsed(),
+            end == End::Whole,
+            "{name}: {end:?} at run {run} of seed {seed}: {}",
             kept(name, run, &text)
         );
     }
