@@ -53,6 +53,26 @@ pub struct AssessmentV1 {
     pub currency: Option<Currency>,
 }
 
+impl AssessmentV1 {
+    /// Whether it is held only because something was not looked at, read, counted or weighed yet.
+    pub fn is_unfinished(&self) -> bool {
+        let missing = |ground: &GroundV1| {
+            matches!(
+                ground.code,
+                GroundCode::Unanswered
+                    | GroundCode::MoistureNotRead
+                    | GroundCode::CappedNotCounted
+                    | GroundCode::NotWeighed
+            )
+        };
+        let mut holding = self
+            .grounds
+            .iter()
+            .filter(|ground| ground.leads_to == Decision::Hold);
+        self.decision == Decision::Hold && holding.all(missing)
+    }
+}
+
 /// Moisture with its standard uncertainty.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -353,5 +373,47 @@ impl From<&PriceLine> for LineV1 {
             LineKind::Rounding => {}
         }
         wire
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn held(codes: &[GroundCode]) -> AssessmentV1 {
+        let ground = |code: &GroundCode| GroundV1 {
+            code: *code,
+            leads_to: Decision::Hold,
+            fault: None,
+            limit_hundredths: None,
+            probability_hundredths: None,
+        };
+        AssessmentV1 {
+            decision: Decision::Hold,
+            grounds: codes.iter().map(ground).collect(),
+            settled_by: Vec::new(),
+            grade: None,
+            moisture: None,
+            capped: None,
+            gross_g: None,
+            tare_g: None,
+            net_g: None,
+            marks: Vec::new(),
+            lines: Vec::new(),
+            payable_minor: None,
+            currency: None,
+        }
+    }
+
+    #[test]
+    fn a_hold_is_unfinished_only_while_nothing_else_holds_it() {
+        assert!(held(&[GroundCode::Unanswered, GroundCode::NotWeighed]).is_unfinished());
+        assert!(!held(&[GroundCode::Unanswered, GroundCode::SoftFault]).is_unfinished());
+        assert!(!held(&[GroundCode::MoistureTooNear]).is_unfinished());
+        let refused = AssessmentV1 {
+            decision: Decision::Refuse,
+            ..held(&[GroundCode::Unanswered])
+        };
+        assert!(!refused.is_unfinished());
     }
 }

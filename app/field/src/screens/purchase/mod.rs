@@ -163,6 +163,9 @@ fn Whose(bench: Bench) -> impl IntoView {
 fn Strip(bench: Bench) -> impl IntoView {
     let told = move || match bench.assessed.get() {
         Err(pending) => view! { <p class="hint">{say(pending.word())}</p> }.into_any(),
+        Ok(assessment) if assessment.is_unfinished() => {
+            view! { <p><strong>{say(Word::PurchaseUndecided)}</strong></p> }.into_any()
+        }
         Ok(assessment) => {
             let total = assessment
                 .payable_minor
