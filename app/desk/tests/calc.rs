@@ -5,7 +5,7 @@
 
 mod common;
 
-use common::{check, json, transcript};
+use common::{check, json, printout};
 use expect_test::expect;
 use std::path::Path;
 
@@ -356,11 +356,11 @@ fn a_wrong_command_line_ends_with_a_hint() {
         hint: see `combgate calc scale --help`
     "#]],
     );
-    let nothing = transcript("");
+    let nothing = printout("");
     assert!(nothing.starts_with("exit 2\n-- err\n"), "{nothing}");
     assert!(
         nothing.ends_with("hint: see `combgate --help`\n"),
         "{nothing}"
     );
-    assert!(transcript("--version").starts_with("exit 0\n-- out\ncombgate 0"));
+    assert!(printout("--version").starts_with("exit 0\n-- out\ncombgate 0"));
 }

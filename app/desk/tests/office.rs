@@ -70,7 +70,7 @@ fn a_folder_with_a_fault_is_not_taken_in_at_all() {
         let spoilt = text.replace(from, to);
         assert_ne!(spoilt, text);
         desk.write(&file, &spoilt);
-        let said = desk.transcript("init desk --from fixtures/cooperative");
+        let said = desk.printout("init desk --from fixtures/cooperative");
         desk.write(&file, &text);
         said
     };
@@ -200,7 +200,7 @@ fn what_is_no_card_is_explained() {
     );
     let changed = desk.read(CARD).replace(".eyJ", ".eyK");
     desk.write("changed.jws", &changed);
-    let said = desk.transcript("enrol changed.jws");
+    let said = desk.printout("enrol changed.jws");
     assert!(said.starts_with("exit 2"), "{said}");
     assert!(desk.store().handsets().unwrap().is_empty());
 }
@@ -260,7 +260,7 @@ fn a_brief_that_cannot_be_made_is_explained() {
     desk.write("fixtures/cooperative/prices.json", "");
     std::fs::remove_file(desk.path("fixtures/cooperative/prices.json")).unwrap();
     desk.done("init desk --from fixtures/cooperative");
-    let said = desk.transcript(brief);
+    let said = desk.printout(brief);
     assert!(
         said.contains("error: no price list is in force on "),
         "{said}"
@@ -268,7 +268,7 @@ fn a_brief_that_cannot_be_made_is_explained() {
     let desk = TestDesk::with_open_prices();
     desk.done(&format!("enrol {CARD} --code K7"));
     let with = |option: &str, value: &str| {
-        desk.transcript(&format!(
+        desk.printout(&format!(
             "brief --handset K7 --out brief.jws {option} {value}"
         ))
     };

@@ -1,6 +1,6 @@
 //! A desk in a folder of its own, driven by its commands.
 
-use super::{combgate, fixtures, transcript_of};
+use super::{combgate, fixtures, printout_of};
 use combgate_desk::store::SqliteStore;
 use expect_test::Expect;
 use std::path::{Path, PathBuf};
@@ -56,8 +56,8 @@ impl TestDesk {
     }
 
     /// What a command did. The desk's own key differs each time, so it is masked.
-    pub fn transcript(&self, command: &str) -> String {
-        let said = transcript_of(&mut self.command(command));
+    pub fn printout(&self, command: &str) -> String {
+        let said = printout_of(&mut self.command(command));
         said.lines()
             .map(|line| match line.strip_prefix("key          ") {
                 Some(rest) => format!("key          XXXX XXXX{}\n", rest.get(9..).unwrap()),
@@ -68,12 +68,12 @@ impl TestDesk {
 
     /// Runs a command and compares all it said.
     pub fn check(&self, command: &str, expected: &Expect) {
-        expected.assert_eq(&self.transcript(command));
+        expected.assert_eq(&self.printout(command));
     }
 
     /// Runs a command that must end well.
     pub fn done(&self, command: &str) -> String {
-        let said = self.transcript(command);
+        let said = self.printout(command);
         assert!(said.starts_with("exit 0\n"), "{command}: {said}");
         said
     }

@@ -25,12 +25,12 @@ pub fn fixtures() -> PathBuf {
 
 /// What a command did, in one text. Here and below a command is what stands after the program's
 /// name, its words with blanks between them.
-pub fn transcript(command: &str) -> String {
-    transcript_of(combgate().args(command.split_whitespace()))
+pub fn printout(command: &str) -> String {
+    printout_of(combgate().args(command.split_whitespace()))
 }
 
 /// What a prepared command did, in one text.
-pub fn transcript_of(command: &mut Command) -> String {
+pub fn printout_of(command: &mut Command) -> String {
     let output = command.output().unwrap();
     let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
     let mut all = format!("exit {}\n", output.status.code().unwrap());
@@ -44,7 +44,7 @@ pub fn transcript_of(command: &mut Command) -> String {
 
 /// Runs a command and compares all it said.
 pub fn check(command: &str, expected: &Expect) {
-    expected.assert_eq(&transcript(command));
+    expected.assert_eq(&printout(command));
 }
 
 /// Runs a command that answers in JSON.
