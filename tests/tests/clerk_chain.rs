@@ -174,3 +174,17 @@ fn whatever_way_the_parts_come_the_books_end_the_same() {
         assert_eq!(desk.0, all, "seed {seed}");
     }
 }
+
+/// An acknowledgement carries the codes to the handset: they stay the same.
+#[test]
+fn what_is_found_of_a_chain_keeps_its_code() {
+    let hash = Digest::NONE;
+    for (kind, code) in [
+        (FindingKind::Gap { before: 1 }, "gap"),
+        (FindingKind::Fork { booked: hash }, "fork"),
+        (FindingKind::Unlinked, "unlinked"),
+        (FindingKind::SignedAgain, "signed-again"),
+    ] {
+        assert_eq!(kind.code(), code);
+    }
+}

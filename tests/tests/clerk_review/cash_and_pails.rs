@@ -63,3 +63,25 @@ fn the_officers_words_go_with_the_difference() {
         "the officer wrote: A note was torn"
     );
 }
+
+/// What came back by telephone is not in the box, and what was paid by telephone never left it.
+#[test]
+fn only_cash_is_looked_for_in_the_box() {
+    for (paid, returned, in_the_box) in [
+        (Paid::Cash, Means::Cash, 0),
+        (Paid::Cash, Means::MobileMoney, -727_500),
+        (Paid::Telephone("QK1"), Means::MobileMoney, 0),
+        (Paid::Telephone("QK1"), Means::Cash, 727_500),
+    ] {
+        let mut gate = receipt(comb(), paid, |_| ());
+        let mut undone = cancellation(&receipt_of(&gate), "Wrong member");
+        undone.means = Some(returned);
+        gate.write("08:00", &EntryBody::Cancellation(Box::new(undone)));
+        let open = gate.handset.standing.open.as_ref().unwrap();
+        assert_eq!(
+            open.cash_minor,
+            12_000_000 + in_the_box,
+            "{paid:?} {returned:?}"
+        );
+    }
+}

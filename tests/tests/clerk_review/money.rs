@@ -14,6 +14,10 @@ fn paid_and_owed_make_up_the_total() {
             receipt.settlement.owed_minor += receipt.settlement.paid_minor + 1;
             receipt.settlement.paid_minor = -1;
         },
+        |receipt| {
+            receipt.settlement.paid_minor += receipt.settlement.owed_minor + 1;
+            receipt.settlement.owed_minor = -1;
+        },
     ] {
         check(&settled(change), &[(3, "settlement-differs")]);
     }
