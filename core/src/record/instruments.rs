@@ -56,37 +56,52 @@ pub struct RefractometerCheckV1 {
 impl DayOpenedV1 {
     /// The day's weighing scale with the verdict of its check.
     pub fn weighing_scale(&self) -> Option<WeighingScaleV1> {
-        self.scale.as_ref().map(|card| {
-            let check = match (card.known_g, card.shown_g) {
-                // A weight that the scale cannot carry proves nothing, nor does an empty scale.
-                (Some(known), Some(shown)) => WeighingScale::checked(card.interval_g, known, shown)
-                    .map_or(ScaleCheck::Failed, |scale| {
-                        if known < scale.least_load() {
-                            ScaleCheck::NotDone
-                        } else {
-                            scale.check
-                        }
-                    }),
-                _ => ScaleCheck::NotDone,
-            };
-            WeighingScaleV1 {
-                interval_g: card.interval_g,
-                check,
-            }
-        })
+        self.scale.as_ref().map(ScaleCardV1::as_checked)
     }
 
     /// The day's refractometer with what its check found; an offset too large to correct counts as
     /// no check.
     pub fn refractometer_as_checked(&self) -> Option<RefractometerV1> {
-        self.refractometer.as_ref().map(|card| RefractometerV1 {
-            scale: card.scale,
-            compensated: card.compensated,
-            offset: card.check.as_ref().and_then(|check| {
+        self.refractometer
+            .as_ref()
+            .map(RefractometerCardV1::as_checked)
+    }
+}
+
+impl ScaleCardV1 {
+    /// The scale with the verdict of its check.
+    pub fn as_checked(&self) -> WeighingScaleV1 {
+        let check = match (self.known_g, self.shown_g) {
+            // A weight that the scale cannot carry proves nothing, nor does an empty scale.
+            (Some(known), Some(shown)) => WeighingScale::checked(self.interval_g, known, shown)
+                .map_or(ScaleCheck::Failed, |scale| {
+                    if known < scale.least_load() {
+                        ScaleCheck::NotDone
+                    } else {
+                        scale.check
+                    }
+                }),
+            _ => ScaleCheck::NotDone,
+        };
+        WeighingScaleV1 {
+            interval_g: self.interval_g,
+            check,
+        }
+    }
+}
+
+impl RefractometerCardV1 {
+    /// The refractometer with what its check found; an offset too large to correct counts as no
+    /// check.
+    pub fn as_checked(&self) -> RefractometerV1 {
+        RefractometerV1 {
+            scale: self.scale,
+            compensated: self.compensated,
+            offset: self.check.as_ref().and_then(|check| {
                 let offset = check.reading.checked_sub(check.reference)?;
                 Offset::new(offset).ok()
             }),
-        })
+        }
     }
 }
 
