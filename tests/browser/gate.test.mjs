@@ -94,6 +94,7 @@ test('two deliveries offline, the bundle, the day book, and a flipped byte', asy
   await page.locator('nav.places').waitFor();
   await go(page, '/brief');
   await page.setInputFiles('#brief-file', brief);
+  await press(page, 'The codes are the same: take it in');
   await page.getByText('Ridge Hives Honey Cooperative').first().waitFor();
   await look(page, 'brief');
 

@@ -3,74 +3,40 @@
 //! Everything that counts goes through [`Handset::add`]: it is made from the head of the journal,
 //! signed, stored for good, and only then seen by a screen.
 
+mod refused;
+
+pub use refused::Refused;
+
 use crate::platform::clock;
-use crate::platform::database::{Database, StoreError};
-use crate::platform::journal::{
-    IssueError as StoreIssueError, Issued, Journal, JournalError, Next,
-};
-use crate::platform::keys::{HandsetKey, KeyError};
+use crate::platform::database::Database;
+use crate::platform::journal::{IssueError as StoreIssueError, Issued, Journal, Next};
+use crate::platform::keys::HandsetKey;
 use crate::platform::state::{self, Slot};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{
-    Brief, BriefError, Digest, DocumentError, EntryBody, EntryFault, Expected, Issue, IssueError,
-    JournalHead, JwkV1, KeyId, NumberError, ParsedEntry, PublicKey, SoftwareCheck, Standing,
-    UnsignedEntry, UnsignedManifest, make_bundle,
+    Brief, BriefError, Digest, EntryBody, Expected, Issue, JournalHead, JwkV1, KeyId, ParsedEntry,
+    PublicKey, SoftwareCheck, Standing, UnsignedEntry, UnsignedManifest, make_bundle,
 };
 use combgate_core::units::{Code, Label};
 use leptos::prelude::*;
 use std::sync::Arc;
 
-/// Why something was not done. Nothing was added to the journal.
-#[derive(Debug, thiserror::Error)]
-pub enum Refused {
-    /// The clock shows a time that no calendar has.
-    #[error("the phone's clock cannot be read")]
-    NoClock,
-    /// The handset has no key yet.
-    #[error("the handset is not enrolled")]
-    NotEnrolled,
-    /// No brief was taken in.
-    #[error("there is no brief")]
-    NoBrief,
-    /// No day is open.
-    #[error("no day is open")]
-    DayNotOpen,
-    /// A stored entry cannot be read.
-    #[error("a stored entry is damaged: {0}")]
-    Damaged(#[from] EntryFault),
-    /// The brief is not taken.
-    #[error(transparent)]
-    Brief(#[from] BriefError),
-    /// The paper cannot be made.
-    #[error(transparent)]
-    Paper(#[from] IssueError),
-    /// The series is used up.
-    #[error(transparent)]
-    Number(#[from] NumberError),
-    /// Too large to be written.
-    #[error(transparent)]
-    Document(#[from] DocumentError),
-    /// The key.
-    #[error(transparent)]
-    Key(#[from] KeyError),
-    /// The journal.
-    #[error(transparent)]
-    Journal(#[from] JournalError),
-    /// The right to write.
-    #[error(transparent)]
-    Lock(#[from] crate::platform::locks::LockError),
-    /// The state store.
-    #[error(transparent)]
-    Store(#[from] StoreError),
-}
-
-/// A bundle ready to be carried to the desk.
+/// A document ready to be carried to the desk.
 #[derive(Debug, Clone)]
-pub struct BundleFile {
+pub struct Outgoing {
     /// Name of the file.
     pub name: String,
     /// Its text.
     pub text: String,
+}
+
+/// A brief that was looked at and not yet taken in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Offered {
+    /// The key of the desk that gave it.
+    pub desk: KeyId,
+    /// Whether this handset has trusted no desk so far: then somebody should compare the key.
+    pub first: bool,
 }
 
 /// The handset behind the screens; cheap to copy.
@@ -81,6 +47,10 @@ pub struct Handset {
     key: RwSignal<Option<Key>, LocalStorage>,
     brief: RwSignal<Option<Arc<Brief>>>,
     standing: RwSignal<Standing>,
+    /// Place of the newest entry.
+    last: RwSignal<u64>,
+    /// Place of the newest entry that is in a bundle.
+    bundled: RwSignal<u64>,
 }
 
 #[derive(Debug, Clone)]
@@ -100,9 +70,13 @@ impl Handset {
             .map(Key::of)
             .transpose()?;
         let mut standing = Standing::default();
+        let mut last = 0;
         for compact in journal.entries(1..=u32::MAX).await? {
-            standing.note(&ParsedEntry::parse(&compact)?);
+            let entry = ParsedEntry::parse(&compact)?;
+            standing.note(&entry);
+            last = entry.seq();
         }
+        let bundled = state::last_bundled(&database).await?.into();
         let held = state::read(&database, Slot::Brief).await?;
         let desk = pinned_desk(&database).await?;
         // A brief that a newer program no longer reads is asked for again; it stops nobody from
@@ -116,12 +90,14 @@ impl Handset {
             key: RwSignal::new_local(key),
             brief: RwSignal::new(brief),
             standing: RwSignal::new(standing),
+            last: RwSignal::new(last),
+            bundled: RwSignal::new(bundled),
         })
     }
 
     /// The handset's key by name, once it is enrolled. Reactive.
     pub fn kid(&self) -> Option<KeyId> {
-        self.key.with(|key| key.as_ref().map(|key| key.public.id()))
+        self.key.with(|key| key.as_ref().map(Key::id))
     }
 
     /// The brief in hand. Reactive.
@@ -132,6 +108,11 @@ impl Handset {
     /// Where the journal stands. Reactive.
     pub fn standing(&self) -> Standing {
         self.standing.get()
+    }
+
+    /// How many entries are in no bundle yet. Reactive.
+    pub fn waiting(&self) -> u64 {
+        self.last.get().saturating_sub(self.bundled.get())
     }
 
     /// Makes the key and the first entry; with both there already, does nothing.
@@ -152,7 +133,7 @@ impl Handset {
                 .issue(None, async |_: Next| Ok::<_, Refused>(compact))
                 .await
                 .map_err(of_store)?;
-            self.standing.update(|standing| standing.note(&entry));
+            self.take_note(&entry);
         }
         self.key.set(Some(key));
         Ok(())
@@ -161,10 +142,29 @@ impl Handset {
     /// The enrolment card: the journal's first entry.
     ///
     /// # Errors
-    /// [`Refused::NotEnrolled`], [`Refused::Journal`].
-    pub async fn card(&self) -> Result<String, Refused> {
+    /// [`Refused::NotEnrolled`], [`Refused::Journal`], [`Refused::Damaged`].
+    pub async fn card(&self) -> Result<Outgoing, Refused> {
         let mut first = self.journal.get_value().entries(1..=1).await?;
-        first.pop().ok_or(Refused::NotEnrolled)
+        let text = first.pop().ok_or(Refused::NotEnrolled)?;
+        let entry = ParsedEntry::parse(&text)?;
+        let EntryBody::Enrolled(enrolled) = entry.body() else {
+            return Err(Refused::NotEnrolled);
+        };
+        let name = format!("combgate-card-{}.jws", in_a_file_name(&enrolled.name));
+        Ok(Outgoing { name, text })
+    }
+
+    /// Looks at a brief as [`Self::take_brief`] does, and takes nothing in.
+    ///
+    /// # Errors
+    /// See [`Refused`].
+    pub async fn look_at_brief(&self, compact: &str) -> Result<Offered, Refused> {
+        let expected = self.expected().await?;
+        let brief = Brief::take(compact, expected, &SoftwareCheck)?;
+        Ok(Offered {
+            desk: brief.desk(),
+            first: expected.desk.is_none(),
+        })
     }
 
     /// Takes in a brief: checked, stored for good, then worked by.
@@ -173,27 +173,35 @@ impl Handset {
     /// See [`Refused`]; then the brief in hand stays.
     pub async fn take_brief(&self, compact: &str) -> Result<(), Refused> {
         let database = self.database.get_value();
-        let expected = Expected {
-            handset: self.kid().ok_or(Refused::NotEnrolled)?,
-            desk: pinned_desk(&database).await?,
-            held_serial: self
-                .brief
-                .with_untracked(|held| held.as_ref().map(|held| held.payload().serial)),
-            today: today()?,
-        };
-        let brief = Brief::take(compact, expected, &SoftwareCheck)?;
+        let brief = Brief::take(compact, self.expected().await?, &SoftwareCheck)?;
         state::write(&database, Slot::DeskKey, &brief.desk().to_string()).await?;
         state::write(&database, Slot::Brief, compact.trim()).await?;
         self.brief.set(Some(Arc::new(brief)));
         Ok(())
     }
 
+    async fn expected(&self) -> Result<Expected, Refused> {
+        let kid = self.key.with_untracked(|key| key.as_ref().map(Key::id));
+        Ok(Expected {
+            handset: kid.ok_or(Refused::NotEnrolled)?,
+            desk: pinned_desk(&self.database.get_value()).await?,
+            held_serial: self
+                .brief
+                .with_untracked(|held| held.as_ref().map(|held| held.payload().serial)),
+            today: today()?,
+        })
+    }
+
     /// Adds an entry that is no receipt and no slip. Returns its place in the journal.
     ///
     /// # Errors
-    /// See [`Refused`].
+    /// See [`Refused`]. A day is opened once, and only while no other is open; it is closed once.
     pub async fn add(&self, body: EntryBody) -> Result<u32, Refused> {
-        self.append(None, |_| Ok(body)).await
+        self.append(None, |standing| {
+            in_order(standing, &body)?;
+            Ok(body)
+        })
+        .await
     }
 
     /// Issues the receipt or slip of a delivery; if it has one already, gives that one's place.
@@ -240,7 +248,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn bundle(&self) -> Result<BundleFile, Refused> {
+    pub async fn bundle(&self) -> Result<Outgoing, Refused> {
         let key = self.key.get_untracked().ok_or(Refused::NotEnrolled)?;
         let at = clock::now().ok_or(Refused::NoClock)?.at;
         let database = self.database.get_value();
@@ -268,12 +276,13 @@ impl Handset {
             &digest,
         )
         .await?;
+        self.bundled.update(|bundled| *bundled = last.max(*bundled));
         let name = format!(
             "combgate-{}-{}-{last}.json",
             handset.as_ref().map_or("handset", Code::as_str),
             at.date_naive(),
         );
-        Ok(BundleFile { name, text })
+        Ok(Outgoing { name, text })
     }
 
     /// From the head of the journal: make, sign, store for good, and only then take note.
@@ -296,11 +305,42 @@ impl Handset {
             .await
             .map_err(of_store)?;
         if let Issued::New(entry) = &issued {
-            let parsed = ParsedEntry::parse(&entry.compact)?;
-            self.standing.update(|standing| standing.note(&parsed));
+            self.take_note(&ParsedEntry::parse(&entry.compact)?);
         }
         Ok(issued.into_entry().seq)
     }
+
+    fn take_note(&self, entry: &ParsedEntry) {
+        self.last.set(entry.seq());
+        self.standing.update(|standing| standing.note(entry));
+    }
+}
+
+/// Whether the days stay in order with this entry.
+fn in_order(standing: &Standing, body: &EntryBody) -> Result<(), Refused> {
+    match body {
+        EntryBody::DayOpened(_) if standing.open.is_some() => Err(Refused::DayIsOpen),
+        EntryBody::DayOpened(opened) if standing.closed.contains(&opened.day) => {
+            Err(Refused::DayIsClosed)
+        }
+        EntryBody::DayClosed(closed) => match &standing.open {
+            Some(open) if open.day == closed.day => Ok(()),
+            _ => Err(Refused::DayNotOpen),
+        },
+        _ => Ok(()),
+    }
+}
+
+/// A name as far as every file system takes it.
+fn in_a_file_name(name: &Label) -> String {
+    let letter = |letter: char| {
+        if letter.is_ascii_alphanumeric() {
+            letter
+        } else {
+            '-'
+        }
+    };
+    name.as_str().chars().take(40).map(letter).collect()
 }
 
 /// The phone's day, by its wall clock.
@@ -348,6 +388,10 @@ fn of_store(error: StoreIssueError<Refused>) -> Refused {
 }
 
 impl Key {
+    fn id(&self) -> KeyId {
+        self.public.id()
+    }
+
     fn of(browser: HandsetKey) -> Result<Self, Refused> {
         let public = browser.public();
         let jwk = JwkV1 {

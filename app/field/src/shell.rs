@@ -3,12 +3,13 @@
 
 use crate::handset::Handset;
 use crate::platform::database::{Database, StoreError};
+use crate::platform::drafts::{self, Kind};
 use crate::platform::journal::{Journal, JournalError};
 use crate::platform::locks::{LockError, Tab};
 use crate::platform::release::{self, Builds};
-use crate::platform::{address, drafts, page, space};
+use crate::platform::{address, page, space};
 use crate::route::Route;
-use crate::screens;
+use crate::screens::{self, kept::forget};
 use crate::speech::{choose, fill, language, say};
 use crate::{speech, trouble};
 use combgate_ui::words::{Language, Phrase, Word, text};
@@ -91,6 +92,12 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Phone, Word> {
     let handset = Handset::open(database, journal)
         .await
         .map_err(|refused| trouble::of_refused(&refused))?;
+    // Where the page ended between an entry and what it came from, the entry counts.
+    if handset.standing().open.is_some() {
+        forget(Kind::DayOpening);
+    } else {
+        forget(Kind::DayClosing);
+    }
     // Neither holds up the first screen: without them the page works, only less safely, and
     // the start screen says so.
     spawn_local(async {

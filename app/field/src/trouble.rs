@@ -9,6 +9,7 @@ use crate::platform::keys::KeyError;
 use crate::platform::locks::LockError;
 use crate::speech::{fill, language};
 use combgate_core::record::BriefError;
+use combgate_core::units::TextError;
 use combgate_ui::figures::{self, Unreadable};
 use combgate_ui::words::{Phrase, Word, text};
 
@@ -69,6 +70,8 @@ pub const fn of_refused(refused: &Refused) -> Word {
         Refused::NotEnrolled => Word::ErrorNoKey,
         Refused::NoBrief => Word::ErrorNoBrief,
         Refused::DayNotOpen => Word::DayNotOpen,
+        Refused::DayIsOpen => Word::DayIsOpen,
+        Refused::DayIsClosed => Word::DayIsClosed,
         Refused::Damaged(_) => Word::ErrorJournalBroken,
         Refused::Brief(error) => of_brief(error),
         Refused::Number(_) => Word::ErrorSeriesFull,
@@ -110,6 +113,20 @@ pub fn of_figure(error: Unreadable, places: usize) -> String {
             return fill(Phrase::FigureTooManyDecimals { places: &places });
         }
         Unreadable::TooLarge => Word::FigureTooLarge,
+    };
+    text(language(), word).to_owned()
+}
+
+/// The sentence for a code or a line of text that cannot be taken.
+pub fn of_text(error: &TextError) -> String {
+    let word = match error {
+        TextError::Empty => Word::FieldEmpty,
+        TextError::TooLong(_, most) => {
+            let most = most.to_string();
+            return fill(Phrase::FieldTooLong { most: &most });
+        }
+        TextError::BadCharacter(_) => Word::FieldNoCode,
+        TextError::Control(_) => Word::FieldControl,
     };
     text(language(), word).to_owned()
 }

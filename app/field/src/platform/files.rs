@@ -3,7 +3,10 @@
 use super::{thrown, window};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{Blob, BlobPropertyBag, File, HtmlAnchorElement, HtmlInputElement, Url};
+use web_sys::{
+    Blob, BlobPropertyBag, File, FilePropertyBag, HtmlAnchorElement, HtmlInputElement, ShareData,
+    Url,
+};
 
 /// How long the browser gets to take a download before its data is let go.
 const DOWNLOAD_GRACE_MS: i32 = 60_000;
@@ -94,6 +97,52 @@ pub fn download(name: &str, media_type: &str, text: &str) -> Result<(), FileErro
         )
         .map_err(failed)?;
     Ok(())
+}
+
+/// How passing a file on ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shared {
+    /// Another program has it.
+    Passed,
+    /// The person thought better of it.
+    Stopped,
+}
+
+/// Whether this browser passes such files on to other programs.
+pub fn can_share(name: &str, media_type: &str) -> bool {
+    window().is_ok_and(|window| {
+        let navigator = window.navigator();
+        // Asked of a browser that has no such function, the call itself would throw.
+        super::member(&navigator, "canShare").is_some()
+            && sharing(name, media_type, "").is_ok_and(|data| navigator.can_share_with_data(&data))
+    })
+}
+
+/// Passes text on as a file to a program that the person chooses.
+///
+/// # Errors
+/// [`FileError::Failed`], as when the browser wants a fresher tap or refuses the kind of file.
+pub async fn share(name: &str, media_type: &str, text: &str) -> Result<Shared, FileError> {
+    let window = window().map_err(|_| FileError::Failed("no window".to_owned()))?;
+    let data = sharing(name, media_type, text)?;
+    match JsFuture::from(window.navigator().share_with_data(&data)).await {
+        Ok(_) => Ok(Shared::Passed),
+        // Web Share API, 2.1.1: a person who chooses no target aborts.
+        Err(error) if js_sys::Error::from(error.clone()).name() == "AbortError" => {
+            Ok(Shared::Stopped)
+        }
+        Err(error) => Err(failed(error)),
+    }
+}
+
+fn sharing(name: &str, media_type: &str, text: &str) -> Result<ShareData, FileError> {
+    let options = FilePropertyBag::new();
+    options.set_type(media_type);
+    let parts = js_sys::Array::of1(&JsValue::from_str(text));
+    let file = File::new_with_str_sequence_and_options(&parts, name, &options).map_err(failed)?;
+    let data = ShareData::new();
+    data.set_files(&js_sys::Array::of1(&file));
+    Ok(data)
 }
 
 /// A size as the browser gives it: a whole number, never negative (File API, `Blob.size`).

@@ -32,6 +32,26 @@ pub fn focus_heading() {
     }
 }
 
+/// Brings reader and screen reader to the first input that says something is wrong with it.
+pub fn focus_problem() {
+    let input = document().and_then(|document| {
+        document
+            .query_selector("main [aria-invalid=true]")
+            .ok()
+            .flatten()
+    });
+    if let Some(input) = input.and_then(|input| input.dyn_into::<web_sys::HtmlElement>().ok()) {
+        let _ = input.focus();
+    }
+}
+
+/// Scrolls to an element, so that an answer to a tap is not missed below the window.
+pub fn bring_into_view(id: &str) {
+    if let Some(element) = document().and_then(|document| document.get_element_by_id(id)) {
+        element.scroll_into_view();
+    }
+}
+
 fn document() -> Option<web_sys::Document> {
     window().ok()?.document()
 }

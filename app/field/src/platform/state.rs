@@ -57,6 +57,23 @@ pub async fn write(database: &Database, slot: Slot, text: &str) -> Result<(), St
     database::keep(transaction).await
 }
 
+/// The place in the journal with which the newest bundle ended; 0 before the first.
+///
+/// # Errors
+/// See [`StoreError`].
+pub async fn last_bundled(database: &Database) -> Result<u32, StoreError> {
+    let transaction = database.read([STATE])?;
+    let store = transaction.object_store(STATE)?;
+    let mut keys = store
+        .get_all_keys::<String>()
+        .with_query::<String, _>(Slot::Bundle(0).key()..=Slot::Bundle(u32::MAX).key())
+        .await?;
+    let newest = keys.next_back().transpose()?;
+    Ok(newest
+        .and_then(|key| key.strip_prefix("bundle-")?.parse().ok())
+        .unwrap_or(0))
+}
+
 /// The records of all bundles, oldest first.
 ///
 /// # Errors

@@ -1,13 +1,17 @@
 //! Closing the day: counted cash and pails, the bundle.
 
-use super::inputs::{Export, attempt, count, decimals, figure, line, money, notice, problem};
+use super::export::Export;
+use super::inputs::{Form, Task, Typed, amount, count, line, money, notice, whole};
+use super::kept::{forget, keep};
 use crate::handset::{Handset, handset};
+use crate::platform::drafts::Kind;
 use crate::speech::{fill, say};
 use combgate_core::record::{DayClosedV1, EntryBody, OpenDay};
 use combgate_core::units::{Currency, Label};
 use combgate_ui::sentences;
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 
 /// The screen.
 #[component]
@@ -19,7 +23,7 @@ pub fn CloseDay() -> impl IntoView {
         match (handset.standing().open, brief) {
             (Some(open), Some(brief)) => {
                 let currency = brief.terms().prices().parts().currency;
-                view! { <Form handset open currency closed/> }.into_any()
+                view! { <Count handset open currency closed/> }.into_any()
             }
             (Some(_), None) => notice(Word::ErrorNoBrief),
             (None, _) if closed.get() => notice(Word::CloseDone),
@@ -33,68 +37,113 @@ pub fn CloseDay() -> impl IntoView {
     }
 }
 
+/// What was counted.
+#[derive(Clone, Copy)]
+struct Counted {
+    cash: Typed,
+    full: Typed,
+    unused: Typed,
+    why: Typed,
+}
+
 #[component]
-fn Form(
+fn Count(
     handset: Handset,
     open: OpenDay,
     currency: Currency,
     closed: RwSignal<bool>,
 ) -> impl IntoView {
-    let empty = || RwSignal::new(String::new());
-    let (cash, full, unused, why) = (empty(), empty(), empty(), empty());
-    let said = RwSignal::new(None::<Word>);
     let (day, should_cash) = (open.day, open.cash_minor);
     let should_full = i64::try_from(open.full_pails).unwrap_or(i64::MAX);
+    let counted = Counted {
+        cash: Typed::empty("cash", Word::DayCountedCash),
+        full: Typed::empty("full-pails", Word::CloseFullPails),
+        unused: Typed::empty("empty-pails", Word::CloseEmptyPails),
+        why: Typed::empty("explanation", Word::CloseExplanation),
+    };
+    let Counted {
+        cash,
+        full,
+        unused,
+        why,
+    } = counted;
+    let inputs = [cash, full, unused, why].map(Into::into).into();
+    let unsaved = keep(Kind::DayClosing, day, inputs);
+    let form = Form::begin();
+    let task = Task::idle();
     let cash_off = Memo::new(move |_| Some(money(&cash.get(), currency)? - should_cash));
     let full_off = Memo::new(move |_| Some(i64::from(count(&full.get())?) - should_full));
     let differs = Memo::new(move |_| {
-        [cash_off.get(), full_off.get()]
-            .into_iter()
-            .flatten()
-            .any(|off| off != 0)
+        let off = |off: Option<i64>| off.is_some_and(|off| off != 0);
+        off(cash_off.get()) || off(full_off.get())
     });
     let entry = move || {
-        let typed = why.get_untracked();
-        let explanation = match typed.trim() {
-            "" if differs.get_untracked() => return Err(Word::CloseExplain),
-            "" => None,
-            typed => Some(Label::new(typed).map_err(|_| Word::DayFormWrong)?),
+        let explanation = if why.is_blank() && !differs.get() {
+            None
+        } else {
+            Some(Label::new(&why.get()).ok()?)
         };
-        let closing = || {
-            Some(DayClosedV1 {
-                day,
-                cash_minor: money(&cash.get_untracked(), currency)?,
-                full_pails: count(&full.get_untracked())?,
-                empty_pails: count(&unused.get_untracked())?,
-                explanation,
-            })
-        };
-        closing().ok_or(Word::DayFormWrong)
+        Some(DayClosedV1 {
+            day,
+            cash_minor: money(&cash.get(), currency)?,
+            full_pails: count(&full.get())?,
+            empty_pails: count(&unused.get())?,
+            explanation,
+        })
     };
-    let close = move |_| match entry() {
-        Err(word) => said.set(Some(word)),
-        Ok(entry) => attempt(said, async move {
+    let close = move || match untrack(entry) {
+        None => form.point_out(),
+        Some(entry) => task.run(async move {
             handset.add(EntryBody::DayClosed(Box::new(entry))).await?;
+            forget(Kind::DayClosing);
             closed.set(true);
             Ok(())
         }),
     };
-    let amount = move |minor: i64| sentences::money(minor, currency);
+    let shillings = move |minor: i64| sentences::money(minor, currency);
     view! {
         <p>{day.to_string()}</p>
-        {figure("cash", Word::DayCountedCash, decimals(currency), cash)}
-        {compared(amount(should_cash), move || cash_off.get().map(amount))}
-        {figure("full-pails", Word::CloseFullPails, 0, full)}
-        {compared(should_full.to_string(), move || full_off.get().map(|off| off.to_string()))}
-        {figure("empty-pails", Word::CloseEmptyPails, 0, unused)}
-        {move || differs.get().then(|| view! {
-            <p class="notice care">{say(Word::CloseExplain)}</p>
+        {amount(cash, currency, form.asked())}
+        {compared(shillings(should_cash), move || {
+            cash_off.get().filter(|off| *off != 0).map(shillings)
         })}
-        {line("explanation", Word::CloseExplanation, why)}
-        {problem(said)}
-        <div class="actions">
-            <button type="button" class="primary" on:click=close>{say(Word::CloseCloseNow)}</button>
-        </div>
+        {whole(full, form.asked())}
+        {compared(should_full.to_string(), move || {
+            full_off.get().filter(|off| *off != 0).map(|off| off.to_string())
+        })}
+        {whole(unused, form.asked())}
+        <Taken handset open/>
+        {move || differs.get().then(|| view! {
+            <p class="notice care" role="status">{say(Word::CloseExplain)}</p>
+        })}
+        {line(why, form.asked_if(move || differs.get()))}
+        {unsaved}
+        {form.incomplete(move || entry().is_some())}
+        {task.problem()}
+        {task.button(Word::CloseCloseNow, close)}
+    }
+}
+
+/// How many pails were taken in the morning, beside the count of those still empty.
+#[component]
+fn Taken(handset: Handset, open: OpenDay) -> impl IntoView {
+    let taken = RwSignal::new(None::<u32>);
+    spawn_local(async move {
+        // Without it the count is only harder: the desk has the figure too.
+        let entries = handset.entries().await.unwrap_or_default();
+        let of_morning = entries.iter().rev().find_map(|entry| match entry.body() {
+            EntryBody::DayOpened(opened) if opened.day == open.day => Some(opened.pails),
+            _ => None,
+        });
+        let _ = taken.try_set(of_morning);
+    });
+    move || {
+        taken.get().map(|taken| {
+            let taken = taken.to_string();
+            view! {
+                <p class="below">{move || fill(Phrase::ClosePailsTaken { count: &taken })}</p>
+            }
+        })
     }
 }
 
@@ -104,9 +153,11 @@ fn compared(
     off: impl Fn() -> Option<String> + Send + Sync + 'static,
 ) -> impl IntoView {
     view! {
-        <p class="hint">
+        <p class="below">
             {move || fill(Phrase::CloseExpected { amount: &should })} " "
-            {move || off().map(|off| fill(Phrase::CloseDifference { amount: &off }))}
+            <strong class="difference" role="status">
+                {move || off().map(|off| fill(Phrase::CloseDifference { amount: &off }))}
+            </strong>
         </p>
     }
 }

@@ -3,7 +3,9 @@
 
 pub mod brief;
 pub mod close_day;
+pub mod export;
 pub mod inputs;
+pub mod kept;
 pub mod open_day;
 pub mod purchase;
 pub mod receipt;

@@ -1,6 +1,7 @@
 //! The start: this handset, how safely it keeps things, a delivery to go on with.
 
-use super::inputs::{attempt, line, problem};
+use super::export::Waiting;
+use super::inputs::{Form, Task, Typed, line};
 use crate::handset::{Handset, handset, today};
 use crate::platform::drafts::{self, Kind};
 use crate::platform::files;
@@ -35,49 +36,67 @@ pub fn Start() -> impl IntoView {
 /// Makes the key.
 #[component]
 fn Enrol(handset: Handset) -> impl IntoView {
-    let name = RwSignal::new(String::new());
-    let said = RwSignal::new(None::<Word>);
-    let enrol = move |_| match Label::new(name.get_untracked().trim()) {
-        Ok(name) => attempt(said, async move { handset.enrol(name).await }),
-        Err(_) => said.set(Some(Word::StartNameWrong)),
+    let name = Typed::empty("handset-name", Word::StartHandsetName);
+    let form = Form::begin();
+    let task = Task::idle();
+    let enrol = move || match Label::new(&name.text.get_untracked()) {
+        Ok(name) => task.run(async move { handset.enrol(name).await }),
+        Err(_) => form.point_out(),
     };
     view! {
         <p>{say(Word::StartNextName)}</p>
-        {line("handset-name", Word::StartHandsetName, name)}
-        {problem(said)}
-        <div class="actions">
-            <button type="button" class="primary" on:click=enrol>{say(Word::StartMakeKey)}</button>
-        </div>
+        {line(name, form.asked())}
+        {task.problem()}
+        {task.button(Word::StartMakeKey, enrol)}
     }
 }
 
 /// Key, card, whose handset this is, and what comes next.
 #[component]
 fn Enrolled(handset: Handset) -> impl IntoView {
-    let said = RwSignal::new(None::<Word>);
+    let task = Task::idle();
     let card = move |_| {
-        attempt(said, async move {
+        task.run(async move {
             let card = handset.card().await?;
-            if files::download("combgate-card.jws", "text/plain", &card).is_err() {
-                said.set(Some(Word::ErrorFileFailed));
+            if files::download(&card.name, "text/plain", &card.text).is_err() {
+                task.say(Word::ErrorFileNotGiven);
             }
             Ok(())
         });
     };
-    let given = move || {
-        handset.brief().map(|brief| {
+    let key = move || {
+        view! {
+            <div>
+                <dt>{say(Word::StartCode)}</dt>
+                <dd data-figure="key">{move || handset.kid().map(|kid| kid.short())}</dd>
+            </div>
+        }
+    };
+    let facts = move || match handset.brief() {
+        None => view! {
+            <p>{say(Word::StartKeyMade)}</p>
+            <dl class="figures">{key()}</dl>
+        }
+        .into_any(),
+        Some(brief) => {
             let brief = brief.payload();
             view! {
-                <div>
-                    <dt>{say(Word::StartCooperative)}</dt>
-                    <dd>{brief.cooperative.name.as_str().to_owned()}</dd>
-                </div>
-                <div>
-                    <dt>{say(Word::StartHandsetCode)}</dt>
-                    <dd>{brief.handset.code.as_str().to_owned()}</dd>
-                </div>
+                <dl class="terms">
+                    <div>
+                        <dt>{say(Word::StartCooperative)}</dt>
+                        <dd>{brief.cooperative.name.as_str().to_owned()}</dd>
+                    </div>
+                </dl>
+                <dl class="figures">
+                    <div>
+                        <dt>{say(Word::StartHandsetCode)}</dt>
+                        <dd>{brief.handset.code.as_str().to_owned()}</dd>
+                    </div>
+                    {key()}
+                </dl>
             }
-        })
+            .into_any()
+        }
     };
     let next = move || {
         let standing = handset.standing();
@@ -97,20 +116,16 @@ fn Enrolled(handset: Handset) -> impl IntoView {
             </div>
         }
     };
+    // The card itself is an entry too; before there is a brief it is all there is to hand over.
+    let waiting = move || handset.brief().map(|_| view! { <Waiting handset/> });
     view! {
-        <p>{say(Word::StartKeyMade)}</p>
-        <dl class="figures">
-            <div>
-                <dt>{say(Word::StartCode)}</dt>
-                <dd data-figure="key">{move || handset.kid().map(|kid| kid.short())}</dd>
-            </div>
-            {given}
-        </dl>
+        {facts}
         {next}
+        {waiting}
         <div class="actions">
             <button type="button" on:click=card>{say(Word::StartCard)}</button>
         </div>
-        {problem(said)}
+        {task.problem()}
     }
 }
 
@@ -132,7 +147,9 @@ fn Resume() -> impl IntoView {
 #[component]
 fn Storage() -> impl IntoView {
     let space = RwSignal::new(None::<Space>);
-    spawn_local(async move { space.set(Some(space::report().await)) });
+    spawn_local(async move {
+        let _ = space.try_set(Some(space::report().await));
+    });
     move || {
         space.get().map(|space| {
             let kept = if space.persistent {

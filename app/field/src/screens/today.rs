@@ -1,62 +1,81 @@
 //! The day so far.
 
-use super::inputs::{Export, attempt, problem};
+use super::export::Export;
+use super::inputs::Task;
 use crate::handset::{Handset, handset, today};
 use crate::route::Route;
 use crate::speech::say;
 use chrono::NaiveDate;
-use combgate_core::record::{AssessmentV1, DayTotalV1, EntryBody, ParsedEntry, totals_by_day};
+use combgate_core::record::{
+    AssessmentV1, Brief, DayTotalV1, EntryBody, ParsedEntry, totals_by_day,
+};
 use combgate_core::units::{Code, Currency};
 use combgate_ui::words::Word;
 use combgate_ui::{figures, sentences};
 use leptos::prelude::*;
+use std::collections::BTreeMap;
 
 /// The screen.
 #[component]
 pub fn Today() -> impl IntoView {
     let handset = handset();
     let entries = RwSignal::new(None::<Vec<ParsedEntry>>);
-    let said = RwSignal::new(None::<Word>);
+    let task = Task::idle();
     let day = untrack(|| handset.standing().open.map(|open| open.day)).or_else(|| today().ok());
-    attempt(said, async move {
-        entries.set(Some(handset.entries().await?));
+    task.run(async move {
+        let _ = entries.try_set(Some(handset.entries().await?));
         Ok(())
     });
     view! {
         <h1>{say(Word::TodayTitle)}</h1>
         {day.map(|day| view! { <p>{day.to_string()}</p> })}
-        {problem(said)}
-        {move || entries.get().zip(day).map(|(entries, day)| list(handset, &entries, day))}
+        {task.problem()}
+        {move || {
+            entries.get().zip(day).map(|(entries, day)| view! {
+                {sums(handset, &entries, day)}
+                {list(handset, &entries, day)}
+            })
+        }}
         {move || handset.kid().map(|_| view! { <Export handset/> })}
     }
 }
 
+/// A receipt, slip or cancellation of the day.
+struct Row {
+    seq: u32,
+    number: String,
+    member: Option<Code>,
+    decision: Word,
+    net_g: Option<i64>,
+    total: Option<String>,
+    paper: bool,
+}
+
 fn list(handset: Handset, entries: &[ParsedEntry], day: NaiveDate) -> AnyView {
-    let rows: Vec<_> = entries.iter().filter_map(|entry| row(entry, day)).collect();
+    let rows: Vec<_> = entries
+        .iter()
+        .rev()
+        .filter_map(|entry| row(entry, day))
+        .collect();
     if rows.is_empty() {
-        return view! { <p>{say(Word::TodayNone)}</p> {sums(handset, entries, day)} }.into_any();
+        return view! { <p>{say(Word::TodayNone)}</p> }.into_any();
     }
+    let names = names(handset.brief().as_deref(), entries, &rows);
+    let items = rows.into_iter().map(|row| {
+        let name = row.member.as_ref().map(|member| {
+            let name = names.get(member).map_or("", String::as_str);
+            format!("{member} {name}").trim_end().to_owned()
+        });
+        shown(row, name)
+    });
     view! {
-        <div class="wide">
-            <table>
-                <thead>
-                    <tr>
-                        <th scope="col">{say(Word::TodayNumber)}</th>
-                        <th scope="col">{say(Word::PurchaseMember)}</th>
-                        <th scope="col">{say(Word::PurchaseDecision)}</th>
-                        <th scope="col" class="number">{say(Word::TodayNet)}</th>
-                        <th scope="col" class="number">{say(Word::PriceTotal)}</th>
-                    </tr>
-                </thead>
-                <tbody>{rows}</tbody>
-            </table>
-        </div>
-        {sums(handset, entries, day)}
+        <h2>{say(Word::TodayPapers)}</h2>
+        <ul class="rows">{items.collect_view()}</ul>
     }
     .into_any()
 }
 
-fn row(entry: &ParsedEntry, day: NaiveDate) -> Option<AnyView> {
+fn row(entry: &ParsedEntry, day: NaiveDate) -> Option<Row> {
     let seq = u32::try_from(entry.seq()).ok()?;
     match entry.body() {
         EntryBody::Receipt(receipt) if receipt.day == day => Some(delivery(
@@ -71,43 +90,68 @@ fn row(entry: &ParsedEntry, day: NaiveDate) -> Option<AnyView> {
             &slip.member,
             &slip.assessment,
         )),
-        EntryBody::Cancellation(cancelled) if cancelled.day == day => {
-            let number = cancelled.number.to_string();
-            Some(
-                view! {
-                    <tr>
-                        <td>{number}</td>
-                        <td></td>
-                        <td>{say(Word::TodayCancelled)}</td>
-                        <td class="number">{figures::kilograms(-cancelled.net_g.get())}</td>
-                        <td></td>
-                    </tr>
-                }
-                .into_any(),
-            )
-        }
+        EntryBody::Cancellation(cancelled) if cancelled.day == day => Some(Row {
+            seq,
+            number: cancelled.number.to_string(),
+            member: None,
+            decision: Word::TodayCancelled,
+            net_g: Some(-cancelled.net_g.get()),
+            total: None,
+            paper: false,
+        }),
         _ => None,
     }
 }
 
-fn delivery(seq: u32, number: String, member: &Code, assessment: &AssessmentV1) -> AnyView {
-    let href = Route::Receipt(seq).href();
-    let member = member.as_str().to_owned();
-    let net = assessment.net_g.map(|net| figures::kilograms(net.get()));
-    let total = assessment
-        .payable_minor
-        .zip(assessment.currency)
-        .map(|(minor, currency)| sentences::money(minor, currency));
-    view! {
-        <tr>
-            <td><a href=href>{number}</a></td>
-            <td>{member}</td>
-            <td>{say(sentences::decision(assessment.decision))}</td>
-            <td class="number">{net}</td>
-            <td class="number">{total}</td>
-        </tr>
+fn delivery(seq: u32, number: String, member: &Code, assessment: &AssessmentV1) -> Row {
+    Row {
+        seq,
+        number,
+        member: Some(member.clone()),
+        decision: sentences::decision(assessment.decision),
+        net_g: assessment.net_g.map(i64::from),
+        total: assessment
+            .payable_minor
+            .zip(assessment.currency)
+            .map(|(minor, currency)| sentences::money(minor, currency)),
+        paper: true,
     }
-    .into_any()
+}
+
+/// The names of the members in these rows, from the brief or from this handset's own register.
+fn names(brief: Option<&Brief>, entries: &[ParsedEntry], rows: &[Row]) -> BTreeMap<Code, String> {
+    let wanted = |member: &Code| rows.iter().any(|row| row.member.as_ref() == Some(member));
+    let registered = entries.iter().filter_map(|entry| match entry.body() {
+        EntryBody::MemberRegistered(new) => Some((&new.member, &new.name)),
+        _ => None,
+    });
+    let known = brief.map_or(&[][..], |brief| &brief.payload().members);
+    let known = known.iter().map(|member| (&member.number, &member.name));
+    registered
+        .chain(known)
+        .filter(|(member, _)| wanted(member))
+        .map(|(member, name)| (member.clone(), name.to_string()))
+        .collect()
+}
+
+fn shown(row: Row, name: Option<String>) -> AnyView {
+    let content = view! {
+        <span class="row-top">
+            <span class="number-of-paper">{row.number}</span>
+            <span>{say(row.decision)}</span>
+        </span>
+        <span>{name}</span>
+        <span class="row-figures">
+            <span>{row.net_g.map(|net| format!("{} kg", figures::kilograms(net)))}</span>
+            <span>{row.total}</span>
+        </span>
+    };
+    if row.paper {
+        let href = Route::Receipt(row.seq).href();
+        view! { <li><a class="row" href=href>{content}</a></li> }.into_any()
+    } else {
+        view! { <li><div class="row">{content}</div></li> }.into_any()
+    }
 }
 
 /// Sums of the day as the desk will have them, and the cash that should be in hand.

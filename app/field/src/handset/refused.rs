@@ -1,0 +1,57 @@
+//! Why this handset did not do what it was asked.
+
+use crate::platform::database::StoreError;
+use crate::platform::journal::JournalError;
+use crate::platform::keys::KeyError;
+use crate::platform::locks::LockError;
+use combgate_core::record::{BriefError, DocumentError, EntryFault, IssueError, NumberError};
+
+/// Why something was not done. Nothing was added to the journal.
+#[derive(Debug, thiserror::Error)]
+pub enum Refused {
+    /// The clock shows a time that no calendar has.
+    #[error("the phone's clock cannot be read")]
+    NoClock,
+    /// The handset has no key yet.
+    #[error("the handset is not enrolled")]
+    NotEnrolled,
+    /// No brief was taken in.
+    #[error("there is no brief")]
+    NoBrief,
+    /// No day is open.
+    #[error("no day is open")]
+    DayNotOpen,
+    /// A day is open already.
+    #[error("a day is open already")]
+    DayIsOpen,
+    /// The day was closed, and no day is opened twice.
+    #[error("the day was closed")]
+    DayIsClosed,
+    /// A stored entry cannot be read.
+    #[error("a stored entry is damaged: {0}")]
+    Damaged(#[from] EntryFault),
+    /// The brief is not taken.
+    #[error(transparent)]
+    Brief(#[from] BriefError),
+    /// The paper cannot be made.
+    #[error(transparent)]
+    Paper(#[from] IssueError),
+    /// The series is used up.
+    #[error(transparent)]
+    Number(#[from] NumberError),
+    /// Too large to be written.
+    #[error(transparent)]
+    Document(#[from] DocumentError),
+    /// The key.
+    #[error(transparent)]
+    Key(#[from] KeyError),
+    /// The journal.
+    #[error(transparent)]
+    Journal(#[from] JournalError),
+    /// The right to write.
+    #[error(transparent)]
+    Lock(#[from] LockError),
+    /// The state store.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}
