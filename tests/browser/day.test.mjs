@@ -1,0 +1,302 @@
+// The day around the deliveries: key and card, briefs that are not taken, opening and closing.
+
+import assert from 'node:assert/strict';
+import { readFile, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { test } from 'node:test';
+import { AxeBuilder } from '@axe-core/playwright';
+import { combgate, folder, servePage, startPhone } from './stand.mjs';
+
+const shots = process.env.COMBGATE_SHOTS;
+const from = 'demo-fixtures/cooperative';
+const SIZES = [[320, 568], [360, 640], [1280, 800]];
+
+const press = (page, name) => page.getByRole('button', { name, exact: true }).click();
+
+async function go(page, hash) {
+  await page.evaluate((to) => { location.hash = to; }, hash);
+}
+
+/** Looks at a screen as it stands: in both languages, in small and large windows. */
+async function look(page, name) {
+  for (const language of ['sw', 'en']) {
+    await page.locator('#language').selectOption(language);
+    for (const [width, height] of SIZES) {
+      await page.setViewportSize({ width, height });
+      const where = `${name} in ${language} at ${width}x${height}`;
+      if (shots) await page.screenshot({ path: join(shots, `${name}-${language}-${width}.png`), fullPage: true });
+      const wide = await page.evaluate(
+        () => document.documentElement.scrollWidth > document.documentElement.clientWidth,
+      );
+      assert.equal(wide, false, `${where} is wider than the window`);
+      // A finger at a gate wants 56 px (common practice here; WCAG 2.2, 2.5.5 asks for 44).
+      const small = await page.locator('button, a, select, textarea, input:not([type=checkbox], .unseen), .choice').evaluateAll(
+        (all) => all.filter((each) => each.getBoundingClientRect().height < 56).map((each) => each.outerHTML),
+      );
+      assert.deepEqual(small, [], `${where} has targets too small`);
+    }
+    const { violations } = await new AxeBuilder({ page }).analyze();
+    const told = violations.map((each) => `${each.id}: ${each.nodes[0].html}`);
+    assert.deepEqual(told, [], `${name} in ${language}`);
+  }
+  await page.setViewportSize({ width: 360, height: 640 });
+}
+
+async function saved(page, name) {
+  const [download] = await Promise.all([page.waitForEvent('download'), press(page, name)]);
+  return { name: download.suggestedFilename(), path: await download.path() };
+}
+
+async function desk(...words) {
+  const done = await combgate(...words);
+  assert.equal(done.code, 0, done.stderr);
+}
+
+async function taken(page, brief) {
+  await page.setInputFiles('#brief-file', brief);
+}
+
+const refusal = (page) => page.locator('[role=alert]').innerText();
+
+/** A page with an enrolled handset, and two desks that know it. */
+async function enrolled(t, init) {
+  const files = await folder(t);
+  const server = await servePage();
+  t.after(() => server.stop());
+  const phone = await startPhone();
+  t.after(() => phone.stop());
+  if (init) await phone.context.addInitScript(init);
+  const page = await phone.context.newPage();
+  page.setDefaultTimeout(10_000);
+  await page.goto(server.address);
+  await page.locator('#handset-name').waitFor();
+  await look(page, 'start-new');
+  await press(page, 'Make the key of this handset');
+  assert.match(await page.locator('#handset-name-problem').innerText(), /\S/);
+  await page.fill('#handset-name', 'Neema 1');
+  await press(page, 'Make the key of this handset');
+  const card = await saved(page, 'Download the enrolment card');
+  assert.equal(card.name, 'combgate-card-Neema-1.jws');
+  const desks = [join(files, 'desk'), join(files, 'other')];
+  for (const each of desks) {
+    await desk('init', each, '--from', from);
+    await desk('--desk', each, 'enrol', card.path, '--code', 'G1');
+  }
+  const give = async (each, name) => {
+    const out = join(files, name);
+    await desk('--desk', each, 'brief', '--handset', 'G1', '--float', '120000', '--out', out);
+    return out;
+  };
+  return { files, page, desks, give };
+}
+
+async function brief(page, file) {
+  await go(page, '/brief');
+  await taken(page, file);
+  await press(page, 'The codes are the same: take it in');
+  await page.getByText('Ridge Hives Honey Cooperative').first().waitFor();
+}
+
+test('a brief is compared, taken in, and one that does not fit is refused', async (t) => {
+  const { files, page, desks, give } = await enrolled(t);
+  await look(page, 'start-enrolled');
+  const own = await give(desks[0], 'own.jws');
+  const newer = await give(desks[0], 'newer.jws');
+  const strange = await give(desks[1], 'strange.jws');
+
+  await go(page, '/brief');
+  await taken(page, own);
+  await page.locator('[data-figure=desk]').waitFor();
+  await look(page, 'brief-compare');
+  await press(page, 'The codes differ');
+  assert.match(await refusal(page), /not from your desk/);
+  await page.reload();
+  await page.locator('#brief-file').waitFor();
+  assert.equal(await page.getByText('Ridge Hives Honey Cooperative').count(), 0);
+
+  // The code on the phone is the one that the desk printed.
+  await taken(page, own);
+  const code = await page.locator('[data-figure=desk]').innerText();
+  const { desk_jwk: jwk } = JSON.parse(Buffer.from((await readFile(own, 'utf8')).split('.')[1], 'base64url'));
+  const canonical = JSON.stringify({ crv: jwk.crv, kty: jwk.kty, x: jwk.x, y: jwk.y });
+  const hash = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(canonical));
+  const thumbprint = Buffer.from(hash).toString('base64url');
+  assert.equal(code.replace(' ', ''), thumbprint.slice(0, 8), 'RFC 7638 thumbprint, first eight');
+  await press(page, 'The codes are the same: take it in');
+  await page.getByText('Ridge Hives Honey Cooperative').first().waitFor();
+  await look(page, 'brief');
+
+  const serial = () => page.locator('dt:text-is("Brief number") + dd').innerText();
+  assert.equal(await serial(), '1');
+  await taken(page, newer);
+  await page.getByText('The brief is taken in.').waitFor();
+  assert.equal(await serial(), '2');
+
+  const damaged = join(files, 'damaged.jws');
+  const text = await readFile(own, 'utf8');
+  await writeFile(damaged, text.slice(0, 500) + text.slice(501));
+  const cut = join(files, 'cut.jws');
+  await writeFile(cut, text.slice(0, 900));
+  const binary = join(files, 'binary.jws');
+  await writeFile(binary, Buffer.from([0xff, 0xfe, 0x00, 0x80]));
+  const refused = [
+    [own, /newer brief/],
+    [strange, /another desk/],
+    [damaged, /damaged/],
+    [cut, /damaged/],
+    [binary, /not text/],
+  ];
+  for (const [file, words] of refused) {
+    await taken(page, file);
+    await page.getByText(words).waitFor();
+    assert.match(await refusal(page), words);
+    assert.equal(await serial(), '2', `${words}: the brief in hand stays`);
+  }
+  await look(page, 'brief-refused');
+  await page.fill('#brief-text', 'no brief');
+  await press(page, 'Take in a brief');
+  await page.getByText(/damaged/).waitFor();
+});
+
+test('the day is opened once, keeps what was typed, and says what a check found', async (t) => {
+  const { page, desks, give } = await enrolled(t);
+  await brief(page, await give(desks[0], 'own.jws'));
+  await go(page, '/');
+  await page.getByRole('link', { name: 'Open the day' }).click();
+  assert.equal(await page.inputValue('#float'), '120000.00');
+  await look(page, 'open-empty');
+
+  // Nothing is guessed: what is missing is marked, and the first of it has the focus.
+  await press(page, 'Open the day now');
+  await page.locator('#officer[aria-invalid=true]').waitFor();
+  await page.waitForFunction(() => document.activeElement?.id === 'officer');
+  await look(page, 'open-missing');
+
+  await page.fill('#officer', 'Neema Kitwana');
+  await page.fill('#pails', '6');
+  await page.fill('#seals', '6');
+  await page.fill('#scale-id', 'S1');
+  await page.fill('#interval', '10');
+  const scale = page.locator('[data-figure=scale-check]');
+  await scale.getByText('not made').waitFor();
+  // OIML R 76-1, Tables 3 and 6: class III, from 20 e; 0.5 e up to 500 e, in service twice that.
+  for (const [known, shown, words] of [
+    ['5', '5.02', 'failed'], ['5', '5.01', 'passed'], ['0.19', '0.19', 'at least 0.20 kg'],
+  ]) {
+    await page.fill('#known', known);
+    await page.fill('#shown', shown);
+    await scale.getByText(words).waitFor();
+  }
+  await page.fill('#refractometer-id', 'R1');
+  const refractometer = page.locator('[data-figure=refractometer-check]');
+  await refractometer.getByText('not made').waitFor();
+  await page.fill('#reference', '18');
+  await page.fill('#temperature', '22');
+  for (const [reading, words] of [['18', 'exactly'], ['18.2', '0.2 too high'], ['17.75', '0.25 too low'], ['40', 'too far off']]) {
+    await page.fill('#reading', reading);
+    await refractometer.getByText(words).waitFor();
+  }
+  await page.fill('#reading', '17.75');
+  await page.check('#compensated');
+  assert.equal(await page.locator('[role=alert]').count(), 0);
+  await look(page, 'open-filled');
+
+  await page.reload();
+  await page.locator('#officer').waitFor();
+  const kept = {};
+  for (const id of ['officer', 'float', 'pails', 'known', 'reading']) kept[id] = await page.inputValue(`#${id}`);
+  assert.deepEqual(kept, { officer: 'Neema Kitwana', float: '120000.00', pails: '6', known: '0.19', reading: '17.75' });
+  assert.equal(await page.isChecked('#compensated'), true);
+
+  await page.uncheck('#refractometer');
+  await page.getByText('Without a refractometer').waitFor();
+  await look(page, 'open-without');
+  await page.check('#refractometer');
+  assert.equal(await page.inputValue('#reading'), '17.75');
+
+  // Two taps are one wish.
+  await page.evaluate(() => {
+    const button = document.querySelector('button.primary');
+    button.click();
+    button.click();
+  });
+  await page.locator('#officer').waitFor({ state: 'detached' });
+  await look(page, 'open-done');
+  await go(page, '/');
+  await page.locator('[data-figure=waiting]').getByText('2 entries').waitFor();
+  await look(page, 'start-open');
+  assert.equal(await page.evaluate(() => localStorage.getItem('combgate-draft-day-opening')), null);
+});
+
+test('the day is closed once, a difference is explained, and the bundle goes out again and again', async (t) => {
+  const share = () => {
+    Object.defineProperty(navigator, 'canShare', { value: ({ files }) => files.length === 1 });
+    Object.defineProperty(navigator, 'share', {
+      value: async ({ files: [file] }) => {
+        if (globalThis.nobody) throw new DOMException('nobody chosen', 'AbortError');
+        globalThis.passed = { name: file.name, type: file.type, text: await file.text() };
+      },
+    });
+  };
+  const { files, page, desks, give } = await enrolled(t, share);
+  await brief(page, await give(desks[0], 'own.jws'));
+  await go(page, '/close-day');
+  await page.getByText('No day is open.').waitFor();
+  await go(page, '/open-day');
+  await page.fill('#officer', 'Neema Kitwana');
+  await page.fill('#pails', '6');
+  await page.fill('#seals', '0');
+  await page.uncheck('#scale');
+  await page.uncheck('#refractometer');
+  await press(page, 'Open the day now');
+  await page.locator('#officer').waitFor({ state: 'detached' });
+
+  await go(page, '/today');
+  await page.locator('[data-figure=cash]').waitFor();
+  await look(page, 'today-empty');
+  await go(page, '/close-day');
+  await page.getByText('Taken this morning: 6').waitFor();
+  await page.fill('#cash', '119990.50');
+  await page.fill('#full-pails', '0');
+  await page.fill('#empty-pails', '5');
+  await page.getByText('Difference: −KES 9.50').or(page.getByText('Difference: KES -9.50')).waitFor();
+  await press(page, 'Close the day now');
+  await page.locator('#explanation[aria-invalid=true]').waitFor();
+  await look(page, 'close-differs');
+  await page.reload();
+  await page.locator('#explanation').waitFor();
+  assert.equal(await page.inputValue('#cash'), '119990.50');
+  await page.fill('#explanation', 'Bread for the driver');
+  await press(page, 'Close the day now');
+  await page.getByText('The day is closed.').waitFor();
+  await look(page, 'closed');
+
+  const first = await saved(page, 'Export the bundle');
+  assert.match(first.name, /^combgate-G1-\d{4}-\d\d-\d\d-3\.json$/);
+  await page.getByText('Everything is in the bundle').waitFor();
+  await page.evaluate(() => { globalThis.nobody = true; });
+  await press(page, 'Pass the bundle on');
+  await page.getByText('The bundle was not passed on.').waitFor();
+  await page.evaluate(() => { globalThis.nobody = false; });
+  await press(page, 'Pass the bundle on');
+  await page.getByText('The bundle was passed on.').waitFor();
+  const passed = await page.evaluate(() => globalThis.passed);
+  assert.equal(passed.type, 'text/plain');
+  const second = join(files, passed.name);
+  await writeFile(second, passed.text);
+  await look(page, 'exported');
+
+  // Both are the same entries to the desk, whatever the file is called.
+  const imported = await combgate('--desk', desks[0], 'import', first.path);
+  assert.equal(imported.code <= 1, true, imported.stderr);
+  assert.match(imported.stdout, /Bread for the driver/);
+  const again = await combgate('--desk', desks[0], 'import', second);
+  assert.equal(again.code <= 1, true, again.stderr);
+
+  await go(page, '/open-day');
+  await page.getByText('This day is closed already.').waitFor();
+  await page.reload();
+  await page.locator('nav.places').waitFor();
+  await go(page, '/today');
+  await saved(page, 'Export the bundle');
+});
