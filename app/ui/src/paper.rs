@@ -44,7 +44,7 @@ pub fn receipt(language: Language, receipt: &ReceiptV1, around: &Around) -> AnyV
             <dl class="figures">
                 <div>
                     <dt>{say(Word::PaperNet)}</dt>
-                    <dd data-figure="net">{weight(assessment)}</dd>
+                    <dd data-figure="net">{weight(language, assessment)}</dd>
                 </div>
                 <div>
                     <dt>{say(Word::PaperPrice)}</dt>
@@ -305,10 +305,14 @@ pub fn weighed(language: Language, assessment: &AssessmentV1) -> AnyView {
     .into_any()
 }
 
-fn weight(assessment: &AssessmentV1) -> String {
-    assessment
-        .net_g
-        .map_or_else(String::new, |net| format!("{} kg", kilograms(net.get())))
+fn weight(language: Language, assessment: &AssessmentV1) -> String {
+    assessment.net_g.map_or_else(String::new, |net| {
+        format!(
+            "{} {}",
+            kilograms(net.get()),
+            text(language, Word::PurchaseUnitKg)
+        )
+    })
 }
 
 fn grade(language: Language, assessment: &AssessmentV1) -> AnyView {

@@ -142,7 +142,7 @@ fn shown(row: Row, name: Option<String>) -> AnyView {
         </span>
         <span>{name}</span>
         <span class="row-figures">
-            <span>{row.net_g.map(|net| format!("{} kg", figures::kilograms(net)))}</span>
+            <span>{move || row.net_g.map(|net| format!("{} {}", figures::kilograms(net), say(Word::PurchaseUnitKg)()))}</span>
             <span>{row.total}</span>
         </span>
     };
