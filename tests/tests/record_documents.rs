@@ -77,8 +77,16 @@ fn the_first_brief_pins_the_desk() {
     let stranger = test_key("another desk");
     let mut brief = brief_for("K7", &public(&test_key("handset K7")));
     brief.desk_jwk = public(&stranger).jwk();
-    let text = sign(&stranger, &brief.unsigned(public(&stranger).id()).unwrap());
-    assert_eq!(take(&text).unwrap_err(), BriefError::OtherDesk);
+    let text = sign(
+        &stranger,
+        &brief.clone().unsigned(public(&stranger).id()).unwrap(),
+    );
+    let refused = BriefError::OtherDesk {
+        name: brief.cooperative.name.clone(),
+        found: public(&stranger).id(),
+        pinned: desk().id(),
+    };
+    assert_eq!(take(&text).unwrap_err(), refused);
     let unpinned = Expected {
         desk: None,
         ..expected()
@@ -265,6 +273,30 @@ mod acknowledgement {
             take_for(&more, k7()).unwrap_err(),
             AcknowledgementError::Jws(JwsError::BadSignature)
         );
+    }
+
+    #[test]
+    fn one_that_steps_back_or_names_a_foreign_entry_does_not_fit() {
+        let of = |seq: u64, hash| {
+            let head = JournalHead { seq, hash };
+            take_for(&acknowledged(k7(), head, vec![]), k7()).unwrap()
+        };
+        let hash = head().hash;
+        let (held, before) = (of(20, hash), of(19, hash));
+        assert_eq!(held.fits(Some(hash), None), Ok(()));
+        assert_eq!(held.fits(Some(hash), Some(&held)), Ok(()), "the same again");
+        assert_eq!(held.fits(Some(hash), Some(&before)), Ok(()));
+        let older = AcknowledgementError::Older {
+            found: 19,
+            held: 20,
+        };
+        assert_eq!(before.fits(Some(hash), Some(&held)), Err(older));
+        // An entry that the journal does not have, and one that it has otherwise.
+        let foreign = Err(AcknowledgementError::OtherJournal(20));
+        assert_eq!(held.fits(None, None), foreign);
+        assert_eq!(held.fits(Some(Digest::of("another")), None), foreign);
+        // Nothing booked names the hash before the first entry.
+        assert_eq!(of(0, Digest::NONE).fits(None, None), Ok(()));
     }
 
     #[test]

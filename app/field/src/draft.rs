@@ -3,6 +3,10 @@
 //! A draft is a convenience and no record. It is read into a delivery only where every figure is
 //! one; it is kept at every change and given up when its paper is stored.
 
+mod replacing;
+
+pub use replacing::replacing;
+
 use crate::platform::drafts::{self, DraftError, Kind};
 use crate::platform::identity;
 use chrono::NaiveDate;
@@ -10,7 +14,7 @@ use combgate_core::honey::Scale;
 use combgate_core::intake::{Answer, Bee, Decision, Fault, Form, Hive};
 use combgate_core::record::{
     AnswerV1, AssessmentV1, Brief, CombV1, DeliveryV1, Issue, Keeper, Means, OpenDay, PailV1,
-    ReadingV1, SettlementV1,
+    ReadingV1, ReceiptNumber, SettlementV1,
 };
 use combgate_core::units::{Celsius, Code, Grams, Points};
 use combgate_ui::figures;
@@ -113,6 +117,9 @@ pub struct Draft {
     pub due: String,
     /// Who keeps the pails of a hold or a refusal.
     pub keeper: Keeper,
+    /// The cancelled receipt that this one replaces.
+    #[serde(default)]
+    pub replaces: Option<ReceiptNumber>,
 }
 
 /// Why there is no decision yet.
@@ -164,6 +171,7 @@ impl Draft {
             reference: String::new(),
             due: String::new(),
             keeper: Keeper::Member,
+            replaces: None,
         }
     }
 
@@ -252,7 +260,7 @@ impl Draft {
                 due: None,
             },
             pails_with: self.keeper,
-            replaces: None,
+            replaces: self.replaces.clone(),
         };
         let assessment = issue.assess(brief).map_err(|_| Pending::Impossible)?;
         let assessment = AssessmentV1::from(&assessment);

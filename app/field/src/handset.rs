@@ -3,8 +3,15 @@
 //! Everything that counts goes through [`Handset::add`]: it is made from the head of the journal,
 //! signed, stored for good, and only then seen by a screen.
 
+mod briefing;
+mod handover;
+mod papers;
 mod refused;
+mod snapshot;
 
+pub use briefing::Offered;
+pub use handover::{Acknowledged, Part, Waiting};
+pub use papers::{Paper, Papers};
 pub use refused::Refused;
 
 use crate::platform::clock;
@@ -14,12 +21,13 @@ use crate::platform::keys::HandsetKey;
 use crate::platform::state::{self, Slot};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{
-    Brief, BriefError, Digest, EntryBody, Expected, Issue, JournalHead, JwkV1, KeyId, ParsedEntry,
-    PublicKey, SoftwareCheck, Standing, UnsignedEntry, UnsignedManifest, make_bundle,
+    Brief, BriefError, CancellationV1, EntryBody, Issue, JournalHead, JwkV1, KeyId, Means,
+    ParsedEntry, PublicKey, SoftwareCheck, Standing, UnsignedEntry,
 };
 use combgate_core::units::{Code, Label};
 use leptos::prelude::*;
 use std::sync::Arc;
+use uuid::Uuid;
 
 /// A document ready to be carried to the desk.
 #[derive(Debug, Clone)]
@@ -28,15 +36,6 @@ pub struct Outgoing {
     pub name: String,
     /// Its text.
     pub text: String,
-}
-
-/// A brief that was looked at and not yet taken in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Offered {
-    /// The key of the desk that gave it.
-    pub desk: KeyId,
-    /// Whether this handset has trusted no desk so far: then somebody should compare the key.
-    pub first: bool,
 }
 
 /// The handset behind the screens; cheap to copy.
@@ -51,6 +50,12 @@ pub struct Handset {
     last: RwSignal<u64>,
     /// Place of the newest entry that is in a bundle.
     bundled: RwSignal<u64>,
+    /// What the desk acknowledged.
+    acknowledged: RwSignal<Acknowledged>,
+    /// When the oldest entry was written that the desk has not acknowledged.
+    since: RwSignal<Option<DateTime<FixedOffset>>>,
+    /// The papers that were read so far.
+    papers: RwSignal<Papers>,
 }
 
 #[derive(Debug, Clone)]
@@ -69,13 +74,7 @@ impl Handset {
             .await?
             .map(Key::of)
             .transpose()?;
-        let mut standing = Standing::default();
-        let mut last = 0;
-        for compact in journal.entries(1..=u32::MAX).await? {
-            let entry = ParsedEntry::parse(&compact)?;
-            standing.note(&entry);
-            last = entry.seq();
-        }
+        let (standing, last) = snapshot::standing(&database, &journal).await?;
         let bundled = state::last_bundled(&database).await?.into();
         let held = state::read(&database, Slot::Brief).await?;
         let desk = pinned_desk(&database).await?;
@@ -84,7 +83,7 @@ impl Handset {
         let brief = held
             .and_then(|compact| Brief::read(&compact, desk, &SoftwareCheck).ok())
             .map(Arc::new);
-        Ok(Self {
+        let handset = Self {
             database: StoredValue::new_local(database),
             journal: StoredValue::new_local(journal),
             key: RwSignal::new_local(key),
@@ -92,7 +91,12 @@ impl Handset {
             standing: RwSignal::new(standing),
             last: RwSignal::new(last),
             bundled: RwSignal::new(bundled),
-        })
+            acknowledged: RwSignal::new(Acknowledged::default()),
+            since: RwSignal::new(None),
+            papers: RwSignal::new(Papers::default()),
+        };
+        handset.recall_acknowledged().await?;
+        Ok(handset)
     }
 
     /// The handset's key by name, once it is enrolled. Reactive.
@@ -108,11 +112,6 @@ impl Handset {
     /// Where the journal stands. Reactive.
     pub fn standing(&self) -> Standing {
         self.standing.get()
-    }
-
-    /// How many entries are in no bundle yet. Reactive.
-    pub fn waiting(&self) -> u64 {
-        self.last.get().saturating_sub(self.bundled.get())
     }
 
     /// Makes the key and the first entry; with both there already, does nothing.
@@ -152,44 +151,6 @@ impl Handset {
         };
         let name = format!("combgate-card-{}.jws", in_a_file_name(&enrolled.name));
         Ok(Outgoing { name, text })
-    }
-
-    /// Looks at a brief as [`Self::take_brief`] does, and takes nothing in.
-    ///
-    /// # Errors
-    /// See [`Refused`].
-    pub async fn look_at_brief(&self, compact: &str) -> Result<Offered, Refused> {
-        let expected = self.expected().await?;
-        let brief = Brief::take(compact, expected, &SoftwareCheck)?;
-        Ok(Offered {
-            desk: brief.desk(),
-            first: expected.desk.is_none(),
-        })
-    }
-
-    /// Takes in a brief: checked, stored for good, then worked by.
-    ///
-    /// # Errors
-    /// See [`Refused`]; then the brief in hand stays.
-    pub async fn take_brief(&self, compact: &str) -> Result<(), Refused> {
-        let database = self.database.get_value();
-        let brief = Brief::take(compact, self.expected().await?, &SoftwareCheck)?;
-        state::write(&database, Slot::DeskKey, &brief.desk().to_string()).await?;
-        state::write(&database, Slot::Brief, compact.trim()).await?;
-        self.brief.set(Some(Arc::new(brief)));
-        Ok(())
-    }
-
-    async fn expected(&self) -> Result<Expected, Refused> {
-        let kid = self.key.with_untracked(|key| key.as_ref().map(Key::id));
-        Ok(Expected {
-            handset: kid.ok_or(Refused::NotEnrolled)?,
-            desk: pinned_desk(&self.database.get_value()).await?,
-            held_serial: self
-                .brief
-                .with_untracked(|held| held.as_ref().map(|held| held.payload().serial)),
-            today: today()?,
-        })
     }
 
     /// Adds an entry that is no receipt and no slip. Returns its place in the journal.
@@ -237,58 +198,43 @@ impl Handset {
     /// # Errors
     /// See [`Refused`].
     pub async fn entries(&self) -> Result<Vec<ParsedEntry>, Refused> {
-        let all = self.journal.get_value().entries(1..=u32::MAX).await?;
-        Ok(all
-            .iter()
-            .map(|compact| ParsedEntry::parse(compact))
-            .collect::<Result<_, _>>()?)
+        self.read(1..=u32::MAX).await
     }
 
-    /// Makes a bundle of the whole journal: importing entries again changes nothing.
+    /// Undoes a receipt: honey and pails go back, the money comes back by `means`. A receipt that
+    /// was undone before stays as it is. Returns the cancellation's place.
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn bundle(&self) -> Result<Outgoing, Refused> {
-        let key = self.key.get_untracked().ok_or(Refused::NotEnrolled)?;
-        let at = clock::now().ok_or(Refused::NoClock)?.at;
-        let database = self.database.get_value();
-        let handset = self.brief.with_untracked(|brief| {
-            brief
-                .as_ref()
-                .map(|brief| brief.payload().handset.code.clone())
+    pub async fn cancel(&self, seq: u32, reason: Label, means: Means) -> Result<u32, Refused> {
+        let entry = self.entry(seq).await?.ok_or(Refused::NoReceipt)?;
+        let EntryBody::Receipt(receipt) = entry.body() else {
+            return Err(Refused::NoReceipt);
+        };
+        self.read_papers(seq).await?;
+        let number = &receipt.number;
+        let (undone, later) = self.papers.with_untracked(|papers| {
+            let undone = papers.undone(number).is_some();
+            (undone, papers.paid_later(number))
         });
-        let previous = state::bundles(&database)
-            .await?
-            .pop()
-            .and_then(|text| Digest::try_from(text).ok());
-        let entries = self.entries().await?;
-        let unsigned =
-            UnsignedManifest::over(&entries, &key.public, handset.clone(), previous, at)?
-                .ok_or(Refused::NotEnrolled)?;
-        let signature = key.browser.sign(unsigned.unsigned().bytes()).await?;
-        let manifest = unsigned.signed(&signature);
-        let last = entries.last().map_or(0, ParsedEntry::seq);
-        let digest = Digest::of(&manifest).to_string();
-        let text = make_bundle(manifest, &entries)?;
-        state::write(
-            &database,
-            Slot::Bundle(u32::try_from(last).unwrap_or(u32::MAX)),
-            &digest,
-        )
-        .await?;
-        self.bundled.update(|bundled| *bundled = last.max(*bundled));
-        let name = format!(
-            "combgate-{}-{}-{last}.json",
-            handset.as_ref().map_or("handset", Code::as_str),
-            at.date_naive(),
-        );
-        Ok(Outgoing { name, text })
+        if undone {
+            return Err(Refused::AlreadyCancelled);
+        }
+        // A delivery is undone once, as it gets its paper once: the note which delivery a paper
+        // belongs to is kept for the cancellation too, under the complement of its identity.
+        let undoing = Uuid::from_u128(!receipt.delivery_id.as_u128());
+        self.append(Some(undoing), |standing| {
+            let open = standing.open.as_ref().ok_or(Refused::DayNotOpen)?;
+            let body = CancellationV1::of(receipt, later, means, reason, open.day);
+            Ok(EntryBody::Cancellation(Box::new(body)))
+        })
+        .await
     }
 
     /// From the head of the journal: make, sign, store for good, and only then take note.
     async fn append(
         &self,
-        delivery: Option<uuid::Uuid>,
+        delivery: Option<Uuid>,
         make: impl FnOnce(&Standing) -> Result<EntryBody, Refused>,
     ) -> Result<u32, Refused> {
         let key = self.key.get_untracked().ok_or(Refused::NotEnrolled)?;
@@ -311,8 +257,12 @@ impl Handset {
     }
 
     fn take_note(&self, entry: &ParsedEntry) {
-        self.last.set(entry.seq());
         self.standing.update(|standing| standing.note(entry));
+        self.papers.update(|papers| papers.note(entry));
+        if self.since.get_untracked().is_none() {
+            self.since.set(Some(entry.at()));
+        }
+        self.last.set(entry.seq());
     }
 }
 

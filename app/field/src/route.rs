@@ -19,6 +19,10 @@ pub enum Route {
     Today,
     /// Closing the day.
     CloseDay,
+    /// Bundle out, acknowledgement in.
+    HandOver,
+    /// Cancelling a receipt, by its place in the journal.
+    Cancel(u32),
     /// The address asks for nothing there is.
     Unknown,
 }
@@ -111,6 +115,8 @@ impl Route {
             ("receipt", Some(seq)) => seq.parse().map_or(Self::Unknown, Self::Receipt),
             ("today", None) => Self::Today,
             ("close-day", None) => Self::CloseDay,
+            ("hand-over", None) => Self::HandOver,
+            ("cancel", Some(seq)) => seq.parse().map_or(Self::Unknown, Self::Cancel),
             _ => Self::Unknown,
         };
         if parts.next().is_some() {
@@ -130,6 +136,8 @@ impl Route {
             Self::Receipt(seq) => format!("/receipt/{seq}"),
             Self::Today => "/today".to_owned(),
             Self::CloseDay => "/close-day".to_owned(),
+            Self::HandOver => "/hand-over".to_owned(),
+            Self::Cancel(seq) => format!("/cancel/{seq}"),
         }
     }
 
@@ -148,6 +156,8 @@ impl Route {
             Self::Receipt(_) => Word::ReceiptTitle,
             Self::Today => Word::TodayTitle,
             Self::CloseDay => Word::DayCloseTitle,
+            Self::HandOver => Word::HandoverTitle,
+            Self::Cancel(_) => Word::CancelTitle,
             Self::Unknown => Word::ErrorTitle,
         }
     }
@@ -159,7 +169,7 @@ impl Route {
             Self::Brief => Word::NavBrief,
             Self::OpenDay => Word::NavOpenDay,
             Self::Purchase(_) => Word::NavPurchase,
-            Self::Receipt(_) | Self::Today => Word::NavToday,
+            Self::Receipt(_) | Self::Today | Self::HandOver | Self::Cancel(_) => Word::NavToday,
             Self::CloseDay => Word::NavCloseDay,
         }
     }
@@ -172,7 +182,10 @@ impl Route {
                 | (Self::Brief, Self::Brief)
                 | (Self::OpenDay, Self::OpenDay)
                 | (Self::Purchase(_), Self::Purchase(_))
-                | (Self::Receipt(_) | Self::Today, Self::Today)
+                | (
+                    Self::Receipt(_) | Self::Today | Self::HandOver | Self::Cancel(_),
+                    Self::Today
+                )
                 | (Self::CloseDay, Self::CloseDay)
         )
     }

@@ -129,6 +129,8 @@ fn Screen(route: RwSignal<Route>) -> impl IntoView {
         Route::Receipt(seq) => view! { <screens::receipt::Receipt seq/> }.into_any(),
         Route::Today => screens::today::Today().into_any(),
         Route::CloseDay => screens::close_day::CloseDay().into_any(),
+        Route::HandOver => screens::hand_over::HandOver().into_any(),
+        Route::Cancel(seq) => view! { <screens::cancel::Cancel seq/> }.into_any(),
         Route::Unknown => view! { <Trouble word=Word::AppNotFound/> }.into_any(),
     }
 }

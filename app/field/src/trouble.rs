@@ -1,5 +1,9 @@
 //! What went wrong below, as a sentence that says what to do.
 
+mod documents;
+
+pub use documents::of_document;
+
 use crate::handset::Refused;
 use crate::platform::database::StoreError;
 use crate::platform::drafts::DraftError;
@@ -8,7 +12,6 @@ use crate::platform::journal::JournalError;
 use crate::platform::keys::KeyError;
 use crate::platform::locks::LockError;
 use crate::speech::{fill, language};
-use combgate_core::record::BriefError;
 use combgate_core::units::TextError;
 use combgate_ui::figures::{self, Unreadable};
 use combgate_ui::words::{Phrase, Word, text};
@@ -49,20 +52,6 @@ pub const fn of_key(error: &KeyError) -> Word {
     }
 }
 
-/// The sentence for a brief that is not taken.
-pub const fn of_brief(error: &BriefError) -> Word {
-    match error {
-        BriefError::OtherHandset(_) => Word::ErrorBriefOtherHandset,
-        BriefError::OtherDesk => Word::ErrorBriefOtherDesk,
-        BriefError::Expired(_) => Word::ErrorBriefExpired,
-        BriefError::Older { .. } => Word::ErrorBriefOlder,
-        BriefError::Document(_)
-        | BriefError::Jws(_)
-        | BriefError::Key(_)
-        | BriefError::Terms(_) => Word::ErrorBriefDamaged,
-    }
-}
-
 /// The sentence for something that was not done.
 pub const fn of_refused(refused: &Refused) -> Word {
     match refused {
@@ -73,7 +62,10 @@ pub const fn of_refused(refused: &Refused) -> Word {
         Refused::DayIsOpen => Word::DayIsOpen,
         Refused::DayIsClosed => Word::DayIsClosed,
         Refused::Damaged(_) => Word::ErrorJournalBroken,
-        Refused::Brief(error) => of_brief(error),
+        Refused::Brief(_) => Word::ErrorBriefDamaged,
+        Refused::Acknowledgement(_) => Word::ErrorAcknowledgementDamaged,
+        Refused::NoReceipt => Word::CancelOnlyReceipts,
+        Refused::AlreadyCancelled => Word::CancelAlready,
         Refused::Number(_) => Word::ErrorSeriesFull,
         Refused::Paper(_) | Refused::Document(_) => Word::ErrorEntryRefused,
         Refused::Key(error) => of_key(error),

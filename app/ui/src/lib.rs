@@ -1,6 +1,7 @@
 //! Views and words shared by the phone and the desk.
 
 pub mod figures;
+pub mod findings;
 pub mod paper;
 pub mod sentences;
 pub mod words;

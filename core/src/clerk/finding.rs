@@ -37,6 +37,10 @@ macro_rules! findings {
         }
 
         impl FindingKind {
+            /// Every code there is, with its weight.
+            pub const CODES: &[(&str, FindingWeight)] =
+                &[$(($code, FindingWeight::$weight),)*];
+
             /// A short code that stays the same in every language.
             pub const fn code(&self) -> &'static str {
                 match self { $(Self::$Variant { .. } => $code,)* }

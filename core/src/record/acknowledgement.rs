@@ -59,6 +59,21 @@ pub enum AcknowledgementError {
         "this acknowledgement is for handset {0}, not for this one: ask the office for your own"
     )]
     OtherHandset(KeyId),
+    /// A step back from the one in hand.
+    #[error(
+        "this acknowledgement books entries up to {found}, but one up to {held} is already in hand: ask the office for the newest"
+    )]
+    Older {
+        /// Up to where it books.
+        found: u64,
+        /// Up to where the one in hand books.
+        held: u64,
+    },
+    /// The desk booked an entry that this journal does not hold.
+    #[error(
+        "this acknowledgement names entry {0} otherwise than this journal has it: buy nothing more with this handset and call the office"
+    )]
+    OtherJournal(u64),
 }
 
 /// An acknowledgement whose signature fits the pinned desk.
@@ -87,6 +102,39 @@ impl Acknowledgement {
     /// What it says.
     pub const fn payload(&self) -> &AcknowledgementV1 {
         &self.0
+    }
+
+    /// Checks that it goes with the handset's own journal and is no step back.
+    ///
+    /// `booked` is the hash of the journal's entry at `booked_to`, if there is such an entry;
+    /// `held` is the acknowledgement in hand. The same one again is no step back. What was booked
+    /// orders them, and the desk's clock only where they book the same.
+    ///
+    /// # Errors
+    /// [`AcknowledgementError::OtherJournal`], [`AcknowledgementError::Older`].
+    pub fn fits(
+        &self,
+        booked: Option<Digest>,
+        held: Option<&Self>,
+    ) -> Result<(), AcknowledgementError> {
+        let own = &self.0;
+        let booked = if own.booked_to == 0 {
+            Some(Digest::NONE)
+        } else {
+            booked
+        };
+        if booked != Some(own.head) {
+            return Err(AcknowledgementError::OtherJournal(own.booked_to));
+        }
+        match held.map(Self::payload) {
+            Some(held) if (own.booked_to, own.made_at) < (held.booked_to, held.made_at) => {
+                Err(AcknowledgementError::Older {
+                    found: own.booked_to,
+                    held: held.booked_to,
+                })
+            }
+            _ => Ok(()),
+        }
     }
 }
 

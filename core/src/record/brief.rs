@@ -168,9 +168,16 @@ pub enum BriefError {
     OtherHandset(Code),
     /// From another cooperative's desk.
     #[error(
-        "this brief is signed by another desk than the one this handset was enrolled with: ask the office"
+        "this brief is signed by desk {found} of {name}, but this handset was enrolled with desk {pinned}: ask the office"
     )]
-    OtherDesk,
+    OtherDesk {
+        /// Whose brief it says it is.
+        name: Label,
+        /// The key it says it is signed by.
+        found: KeyId,
+        /// The key that the handset trusts.
+        pinned: KeyId,
+    },
     /// Too old to work by.
     #[error("this brief was good until {0}: ask the office for a new one")]
     Expired(NaiveDate),
@@ -242,8 +249,12 @@ impl Brief {
         let payload: BriefV1 = from_text("brief", jws.payload(), BRIEF_BYTES_AT_MOST)?;
         check_version("brief", &payload.format, FORMAT)?;
         let key = PublicKey::try_from(&payload.desk_jwk)?;
-        if desk.is_some_and(|pinned| pinned != key.id()) {
-            return Err(BriefError::OtherDesk);
+        if let Some(pinned) = desk.filter(|pinned| *pinned != key.id()) {
+            return Err(BriefError::OtherDesk {
+                name: payload.cooperative.name,
+                found: key.id(),
+                pinned,
+            });
         }
         jws.check(&key, check)?;
         let text = TermsText {

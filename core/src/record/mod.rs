@@ -20,6 +20,7 @@ mod acknowledgement;
 mod assessment;
 mod brief;
 mod bundle;
+mod cancellation;
 mod day;
 mod delivery;
 mod digest;
@@ -37,6 +38,7 @@ mod price_list;
 #[cfg(feature = "p256")]
 mod software;
 mod standing;
+mod takings;
 mod time;
 mod totals;
 
@@ -71,6 +73,7 @@ pub use price_list::PriceListV1;
 #[cfg(feature = "p256")]
 pub use software::{SoftwareCheck, SoftwareKey};
 pub use standing::{OpenDay, Standing};
+pub use takings::{GradeTakings, Takings};
 pub(crate) use totals::day_of;
 pub use totals::{DayTotalV1, totals_by_day};
 

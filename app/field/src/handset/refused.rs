@@ -4,7 +4,9 @@ use crate::platform::database::StoreError;
 use crate::platform::journal::JournalError;
 use crate::platform::keys::KeyError;
 use crate::platform::locks::LockError;
-use combgate_core::record::{BriefError, DocumentError, EntryFault, IssueError, NumberError};
+use combgate_core::record::{
+    AcknowledgementError, BriefError, DocumentError, EntryFault, IssueError, NumberError,
+};
 
 /// Why something was not done. Nothing was added to the journal.
 #[derive(Debug, thiserror::Error)]
@@ -27,12 +29,21 @@ pub enum Refused {
     /// The day was closed, and no day is opened twice.
     #[error("the day was closed")]
     DayIsClosed,
+    /// There is no receipt at this place.
+    #[error("there is no such receipt")]
+    NoReceipt,
+    /// The receipt was undone before.
+    #[error("the receipt is cancelled already")]
+    AlreadyCancelled,
     /// A stored entry cannot be read.
     #[error("a stored entry is damaged: {0}")]
     Damaged(#[from] EntryFault),
     /// The brief is not taken.
     #[error(transparent)]
     Brief(#[from] BriefError),
+    /// The acknowledgement is not taken.
+    #[error(transparent)]
+    Acknowledgement(#[from] AcknowledgementError),
     /// The paper cannot be made.
     #[error(transparent)]
     Paper(#[from] IssueError),

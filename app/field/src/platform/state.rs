@@ -14,8 +14,10 @@ pub enum Slot {
     DeskKey,
     /// The brief in force, as received.
     Brief,
-    /// The last acknowledgement, as received.
+    /// The last acknowledgements as received, one a line, newest first.
     Acknowledgement,
+    /// Where the journal stood after one of its entries.
+    Snapshot,
     /// Record of the bundle that ended with this place in the journal.
     Bundle(u32),
 }
@@ -27,6 +29,7 @@ impl Slot {
             Self::DeskKey => "desk-key".to_owned(),
             Self::Brief => "brief".to_owned(),
             Self::Acknowledgement => "acknowledgement".to_owned(),
+            Self::Snapshot => "snapshot".to_owned(),
             // Ten digits, so that keys sort as numbers do.
             Self::Bundle(last) => format!("bundle-{last:010}"),
         }

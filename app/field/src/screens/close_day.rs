@@ -1,6 +1,6 @@
 //! Closing the day: counted cash and pails, the bundle.
 
-use super::export::Export;
+use super::export::{Export, Waiting};
 use super::inputs::{Form, Task, Typed, amount, count, line, money, notice, whole};
 use super::kept::{forget, keep};
 use crate::handset::{Handset, handset};
@@ -33,7 +33,7 @@ pub fn CloseDay() -> impl IntoView {
     view! {
         <h1>{say(Word::DayCloseTitle)}</h1>
         {body}
-        {move || handset.kid().map(|_| view! { <Export handset/> })}
+        {move || handset.kid().map(|_| view! { <Waiting handset/> <Export handset/> })}
     }
 }
 
@@ -130,7 +130,7 @@ fn Taken(handset: Handset, open: OpenDay) -> impl IntoView {
     let taken = RwSignal::new(None::<u32>);
     spawn_local(async move {
         // Without it the count is only harder: the desk has the figure too.
-        let entries = handset.entries().await.unwrap_or_default();
+        let entries = handset.day(open.day).await.unwrap_or_default();
         let of_morning = entries.iter().rev().find_map(|entry| match entry.body() {
             EntryBody::DayOpened(opened) if opened.day == open.day => Some(opened.pails),
             _ => None,

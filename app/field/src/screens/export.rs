@@ -1,9 +1,11 @@
 //! Handing over what is in the journal: what waits, and the bundle as a file.
 
 use super::inputs::{Task, notice};
-use crate::handset::Handset;
+use crate::handset::{Handset, Outgoing, Part, Refused};
 use crate::platform::files::{self, Shared};
+use crate::route::Route;
 use crate::speech::{fill, say};
+use chrono::{DateTime, FixedOffset, Timelike};
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
 
@@ -11,25 +13,59 @@ use leptos::prelude::*;
 /// 2.4; the desk reads a bundle by its content, not by its name).
 const SHARED_AS: &str = "text/plain";
 
-/// How many entries are in no bundle yet.
+/// Day and minute, as the clock there and then showed them.
+pub fn moment(at: DateTime<FixedOffset>) -> String {
+    format!("{} {:02}:{:02}", at.date_naive(), at.hour(), at.minute())
+}
+
+/// What the desk has not acknowledged: how much, since when, and what to do.
 #[component]
 pub fn Waiting(
     /// Whose journal.
     handset: Handset,
+    /// Whether the way to the page for handing over stands below.
+    #[prop(optional)]
+    link: bool,
 ) -> impl IntoView {
+    let go = link.then(|| Route::HandOver.href());
     move || {
         let waiting = handset.waiting();
-        if waiting == 0 {
-            notice(Word::TodayAllInBundle)
-        } else {
-            let count = waiting.to_string();
-            view! {
-                <p class="notice care" role="status" data-figure="waiting">
-                    <strong>{move || fill(Phrase::TodayNotHandedOver { count: &count })}</strong>
+        if waiting.count == 0 {
+            let all = handset.acknowledged();
+            let Some(newest) = all.newest() else {
+                return notice(Word::HandoverNothing);
+            };
+            let when = moment(newest.made_at);
+            return view! {
+                <p class="notice good" role="status" data-figure="waiting">
+                    {move || fill(Phrase::HandoverAll { when: &when })}
                 </p>
             }
-            .into_any()
+            .into_any();
         }
+        let count = waiting.count.to_string();
+        let unbundled = waiting.unbundled.to_string();
+        let since = waiting.since.map(|at| {
+            let when = moment(at);
+            view! { <span>{move || fill(Phrase::HandoverSince { when: &when })}</span> }
+        });
+        let carried = move || match waiting.unbundled {
+            0 => say(Word::HandoverCarried)().to_owned(),
+            _ => fill(Phrase::HandoverUnbundled { count: &unbundled }),
+        };
+        let go = go.clone().map(|href| {
+            view! { <a class="button primary" href=href>{say(Word::HandoverGo)}</a> }
+        });
+        view! {
+            <div class="notice waiting" role="status" data-figure="waiting">
+                <p class="waiting-count">
+                    {move || fill(Phrase::TodayNotHandedOver { count: &count })}
+                </p>
+                <p>{since} " " <span>{carried}</span></p>
+                {go}
+            </div>
+        }
+        .into_any()
     }
 }
 
@@ -41,38 +77,60 @@ pub fn Export(
 ) -> impl IntoView {
     let task = Task::idle();
     let told = RwSignal::new(None::<Word>);
-    let download = move || {
+    let download = move |part| {
+        told.set(None);
         task.run(async move {
-            let bundle = handset.bundle().await?;
-            match files::download(&bundle.name, "application/json", &bundle.text) {
-                Ok(()) => told.set(Some(Word::TodayExported)),
-                Err(_) => told.set(Some(Word::ErrorFileNotGiven)),
-            }
+            let said = give_out(&handset.bundle(part).await?);
+            let _ = told.try_set(Some(said));
             Ok(())
         });
     };
     let share = move |_| {
+        told.set(None);
         task.run(async move {
-            let bundle = handset.bundle().await?;
-            let name = format!("{}.txt", bundle.name);
-            told.set(match files::share(&name, SHARED_AS, &bundle.text).await {
-                Ok(Shared::Passed) => Some(Word::TodayShared),
-                Ok(Shared::Stopped) => Some(Word::TodayShareStopped),
-                Err(_) => Some(Word::TodayShareFailed),
-            });
+            let said = pass_on(handset).await?;
+            let _ = told.try_set(Some(said));
             Ok(())
         });
     };
     let can_share = files::can_share("combgate.json.txt", SHARED_AS);
     view! {
-        <Waiting handset/>
-        {task.button(Word::TodayExport, download)}
-        {can_share.then(|| view! {
-            <div class="actions">
+        {task.button(Word::TodayExport, move || download(Part::NotHandedOver))}
+        <div class="actions">
+            {can_share.then(|| view! {
                 <button type="button" on:click=share>{say(Word::TodayShare)}</button>
-            </div>
-        })}
+            })}
+            <button type="button" on:click=move |_| download(Part::Everything)>
+                {say(Word::HandoverEverything)}
+            </button>
+        </div>
         {task.problem()}
         {move || told.get().map(notice)}
     }
+}
+
+fn give_out(bundle: &[Outgoing]) -> Word {
+    let mut given = bundle
+        .iter()
+        .map(|file| files::download(&file.name, "application/json", &file.text));
+    if given.all(|given| given.is_ok()) {
+        Word::TodayExported
+    } else {
+        Word::ErrorFileNotGiven
+    }
+}
+
+async fn pass_on(handset: Handset) -> Result<Word, Refused> {
+    let bundle = handset.bundle(Part::NotHandedOver).await?;
+    let mut said = Word::TodayShared;
+    for file in &bundle {
+        let name = format!("{}.txt", file.name);
+        said = match files::share(&name, SHARED_AS, &file.text).await {
+            Ok(Shared::Passed) => continue,
+            Ok(Shared::Stopped) => Word::TodayShareStopped,
+            Err(_) => Word::TodayShareFailed,
+        };
+        break;
+    }
+    Ok(said)
 }

@@ -231,7 +231,8 @@ impl Task {
 
     /// Says what is wrong.
     pub fn say(self, word: Word) {
-        self.said.set(Some(word));
+        // Whoever asked may have gone on to another screen.
+        let _ = self.said.try_set(Some(word));
     }
 
     /// Whether it is being done.

@@ -2,12 +2,15 @@
 //! it learns from `combgate-core`, and what went wrong in the browser from [`crate::trouble`].
 
 pub mod brief;
+pub mod cancel;
 pub mod close_day;
 pub mod export;
+pub mod hand_over;
 pub mod inputs;
 pub mod kept;
 pub mod open_day;
 pub mod purchase;
 pub mod receipt;
 pub mod start;
+pub mod take_in;
 pub mod today;

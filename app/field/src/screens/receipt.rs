@@ -1,5 +1,6 @@
 //! A receipt or slip, for the farmer alone: nothing here leads to another member's data.
 
+use super::cancel::{Fate, WayToCancel};
 use crate::handset::{Handset, Refused, handset};
 use crate::route::Route;
 use crate::speech::{language, say};
@@ -45,9 +46,11 @@ pub fn Receipt(
     };
     let done = Route::Today.href();
     view! {
+        <Fate handset seq/>
         {shown}
         <div class="actions">
             <a class="button primary" href=done>{say(Word::PaperDone)}</a>
+            <WayToCancel handset seq/>
         </div>
     }
 }

@@ -117,7 +117,11 @@ fn Enrolled(handset: Handset) -> impl IntoView {
         }
     };
     // The card itself is an entry too; before there is a brief it is all there is to hand over.
-    let waiting = move || handset.brief().map(|_| view! { <Waiting handset/> });
+    let waiting = move || {
+        handset
+            .brief()
+            .map(|_| view! { <Waiting handset link=true/> })
+    };
     view! {
         {facts}
         {next}

@@ -1,0 +1,253 @@
+//! The papers of the journal as lists show them: each with what became of it.
+
+use super::{Handset, Refused};
+use chrono::NaiveDate;
+use combgate_core::intake::Decision;
+use combgate_core::record::{AssessmentV1, EntryBody, ParsedEntry, ReceiptNumber};
+use combgate_core::units::{Code, Currency, Label};
+use leptos::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::RangeInclusive;
+
+/// Entries that are read at one go.
+const CHUNK: u32 = 250;
+
+/// A receipt or slip.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Paper {
+    /// Its place in the journal.
+    pub seq: u32,
+    /// Its number.
+    pub number: ReceiptNumber,
+    /// The day it counts on.
+    pub day: NaiveDate,
+    /// Whose.
+    pub member: Code,
+    /// What was decided.
+    pub decision: Decision,
+    /// The grade, when bought.
+    pub grade: Option<Code>,
+    /// Net mass, grams.
+    pub net_g: Option<i64>,
+    /// What is payable in minor units, when bought.
+    pub total: Option<(i64, Currency)>,
+    /// What was owed when it was issued, minor units.
+    pub owed_minor: i64,
+    /// The cancelled receipt that it replaces.
+    pub replaces: Option<ReceiptNumber>,
+}
+
+/// How a receipt was undone.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Undone {
+    /// On which day.
+    pub day: NaiveDate,
+    /// Why.
+    pub reason: Label,
+}
+
+/// The papers among the entries that were read: the newest, back to some place.
+#[derive(Debug, Clone, Default)]
+pub struct Papers {
+    /// All entries from this place on were read.
+    from: Option<u32>,
+    list: BTreeMap<u32, Paper>,
+    undone: BTreeMap<ReceiptNumber, Undone>,
+    replaced: BTreeMap<ReceiptNumber, ReceiptNumber>,
+    paid_later: BTreeMap<ReceiptNumber, i64>,
+    names: BTreeMap<Code, Label>,
+}
+
+impl Papers {
+    /// The papers among these entries.
+    pub fn of<'a>(entries: impl IntoIterator<Item = &'a ParsedEntry>) -> Self {
+        let mut papers = Self::default();
+        for entry in entries {
+            papers.note(entry);
+        }
+        papers
+    }
+
+    /// Takes note of an entry.
+    pub fn note(&mut self, entry: &ParsedEntry) {
+        let Ok(seq) = u32::try_from(entry.seq()) else {
+            return;
+        };
+        self.from = Some(self.from.map_or(seq, |from| from.min(seq)));
+        match entry.body() {
+            EntryBody::Receipt(receipt) => {
+                if let Some(replaced) = &receipt.replaces {
+                    self.replaced
+                        .insert(replaced.clone(), receipt.number.clone());
+                }
+                let paper = Paper {
+                    owed_minor: receipt.settlement.owed_minor,
+                    replaces: receipt.replaces.clone(),
+                    ..paper(
+                        (seq, &receipt.number, receipt.day),
+                        &receipt.member,
+                        &receipt.assessment,
+                    )
+                };
+                self.list.insert(seq, paper);
+            }
+            EntryBody::Slip(slip) => {
+                let place = (seq, &slip.number, slip.day);
+                self.list
+                    .insert(seq, paper(place, &slip.member, &slip.assessment));
+            }
+            EntryBody::Cancellation(cancelled) => {
+                let undone = Undone {
+                    day: cancelled.day,
+                    reason: cancelled.reason.clone(),
+                };
+                self.undone.insert(cancelled.number.clone(), undone);
+            }
+            EntryBody::Payment(payment) => {
+                let paid = self.paid_later.entry(payment.number.clone()).or_default();
+                *paid = paid.saturating_add(payment.paid_minor);
+            }
+            EntryBody::MemberRegistered(new) => {
+                self.names.insert(new.member.clone(), new.name.clone());
+            }
+            _ => {}
+        }
+    }
+
+    /// The papers, newest first.
+    pub fn newest_first(&self) -> impl Iterator<Item = &Paper> {
+        self.list.values().rev()
+    }
+
+    /// The paper at a place.
+    pub fn at(&self, seq: u32) -> Option<&Paper> {
+        self.list.get(&seq)
+    }
+
+    /// How a receipt was undone, if it was.
+    pub fn undone(&self, number: &ReceiptNumber) -> Option<&Undone> {
+        self.undone.get(number)
+    }
+
+    /// The receipt that replaces another, if one does.
+    pub fn replaced_by(&self, number: &ReceiptNumber) -> Option<&ReceiptNumber> {
+        self.replaced.get(number)
+    }
+
+    /// The place of a receipt or slip by its number.
+    pub fn place_of(&self, number: &ReceiptNumber) -> Option<u32> {
+        let mut all = self.list.values();
+        all.find(|paper| paper.number == *number)
+            .map(|paper| paper.seq)
+    }
+
+    /// What was paid on a receipt after it was issued, minor units.
+    pub fn paid_later(&self, number: &ReceiptNumber) -> i64 {
+        self.paid_later.get(number).copied().unwrap_or(0)
+    }
+
+    /// The names of members whom this handset put on the register.
+    pub const fn registered(&self) -> &BTreeMap<Code, Label> {
+        &self.names
+    }
+}
+
+fn paper(
+    (seq, number, day): (u32, &ReceiptNumber, NaiveDate),
+    member: &Code,
+    assessment: &AssessmentV1,
+) -> Paper {
+    Paper {
+        seq,
+        number: number.clone(),
+        day,
+        member: member.clone(),
+        decision: assessment.decision,
+        grade: assessment.grade.clone(),
+        net_g: assessment.net_g.map(i64::from),
+        total: assessment.payable_minor.zip(assessment.currency),
+        owed_minor: 0,
+        replaces: None,
+    }
+}
+
+impl Handset {
+    /// The papers that were read so far. Reactive.
+    pub fn papers(&self) -> RwSignal<Papers> {
+        self.papers
+    }
+
+    /// Reads papers back to a place; the newest that were read already are not read again.
+    ///
+    /// # Errors
+    /// See [`Refused`].
+    pub async fn read_papers(&self, back_to: u32) -> Result<(), Refused> {
+        loop {
+            let last = u32::try_from(self.last.get_untracked()).unwrap_or(u32::MAX);
+            let from = self.papers.with_untracked(|papers| papers.from);
+            let before = from.map_or(last, |from| from.saturating_sub(1));
+            if before < back_to.max(1) {
+                return Ok(());
+            }
+            let begin = before.saturating_sub(CHUNK - 1).max(1);
+            let entries = self.read(begin..=before).await?;
+            let missing = entries.is_empty();
+            self.papers.update(|papers| {
+                for entry in &entries {
+                    papers.note(entry);
+                }
+            });
+            if missing {
+                return Ok(());
+            }
+        }
+    }
+
+    /// The entries of a day, from its opening on; none where it was not opened.
+    ///
+    /// # Errors
+    /// See [`Refused`].
+    pub async fn day(&self, day: NaiveDate) -> Result<Vec<ParsedEntry>, Refused> {
+        let mut found: Vec<ParsedEntry> = Vec::new();
+        let mut before = u32::try_from(self.last.get_untracked()).unwrap_or(u32::MAX);
+        while before > 0 {
+            let begin = before.saturating_sub(CHUNK - 1).max(1);
+            let mut chunk = self.read(begin..=before).await?;
+            let opening = chunk.iter().rposition(
+                |entry| matches!(entry.body(), EntryBody::DayOpened(opened) if opened.day <= day),
+            );
+            let kept = chunk.split_off(opening.unwrap_or(0));
+            found.splice(0..0, kept);
+            if opening.is_some() || chunk.is_empty() && begin == 1 {
+                break;
+            }
+            before = begin - 1;
+        }
+        Ok(found)
+    }
+
+    /// The names of these members, from the brief or from this handset's own register.
+    pub fn names_of(&self, members: &BTreeSet<Code>) -> BTreeMap<Code, String> {
+        let own = self.papers.with_untracked(|papers| papers.names.clone());
+        let own = own
+            .into_iter()
+            .map(|(member, name)| (member, name.to_string()));
+        let brief = self.brief.get_untracked();
+        let known = brief.iter().flat_map(|brief| &brief.payload().members);
+        let known = known.map(|each| (each.number.clone(), each.name.to_string()));
+        own.chain(known.filter(|(member, _)| members.contains(member)))
+            .collect()
+    }
+
+    /// Parses the entries of these places.
+    pub(super) async fn read(
+        &self,
+        places: RangeInclusive<u32>,
+    ) -> Result<Vec<ParsedEntry>, Refused> {
+        let all = self.journal.get_value().entries(places).await?;
+        Ok(all
+            .iter()
+            .map(|compact| ParsedEntry::parse(compact))
+            .collect::<Result<_, _>>()?)
+    }
+}

@@ -1,0 +1,78 @@
+//! Where the journal stands, without reading all of it at every start: a snapshot that is believed
+//! only as long as the journal still holds the very entry it was taken after.
+
+use super::Refused;
+use crate::platform::database::Database;
+use crate::platform::journal::Journal;
+use crate::platform::state::{self, Slot};
+use combgate_core::record::{Digest, ParsedEntry, Standing, from_text, to_text};
+use leptos::task::spawn_local;
+use serde::{Deserialize, Serialize};
+
+/// After so many entries a new snapshot is taken.
+const ENTRIES_BETWEEN: u64 = 100;
+/// Far more than years of days come to.
+const BYTES_AT_MOST: usize = 4 * 1024 * 1024;
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Snapshot {
+    /// Another program may fold entries otherwise.
+    program: String,
+    /// The entry that it was taken after, and its hash.
+    seq: u32,
+    hash: Digest,
+    standing: Standing,
+}
+
+/// Where the journal stands, and the place of its newest entry.
+pub(super) async fn standing(
+    database: &Database,
+    journal: &Journal,
+) -> Result<(Standing, u64), Refused> {
+    let (mut standing, begin) = match believed(database, journal).await? {
+        Some(snapshot) => (snapshot.standing, snapshot.seq),
+        None => (Standing::default(), 0),
+    };
+    let mut last = u64::from(begin);
+    let mut hash = None;
+    for compact in journal.entries(begin.saturating_add(1)..=u32::MAX).await? {
+        let entry = ParsedEntry::parse(&compact)?;
+        standing.note(&entry);
+        last = entry.seq();
+        hash = Some(entry.hash());
+    }
+    if let (Some(hash), Ok(seq)) = (hash, u32::try_from(last))
+        && last - u64::from(begin) >= ENTRIES_BETWEEN
+    {
+        let snapshot = Snapshot {
+            program: env!("CARGO_PKG_VERSION").to_owned(),
+            seq,
+            hash,
+            standing: standing.clone(),
+        };
+        let database = database.clone();
+        // A convenience: without it the next start is only slower.
+        spawn_local(async move {
+            if let Ok(text) = to_text("snapshot", &snapshot) {
+                let _ = state::write(&database, Slot::Snapshot, &text).await;
+            }
+        });
+    }
+    Ok((standing, last))
+}
+
+async fn believed(database: &Database, journal: &Journal) -> Result<Option<Snapshot>, Refused> {
+    let text = state::read(database, Slot::Snapshot).await?;
+    let snapshot = text.and_then(|text| {
+        from_text::<Snapshot>("snapshot", &text, BYTES_AT_MOST)
+            .ok()
+            .filter(|snapshot| snapshot.program == env!("CARGO_PKG_VERSION"))
+    });
+    let Some(snapshot) = snapshot else {
+        return Ok(None);
+    };
+    let entry = journal.entries(snapshot.seq..=snapshot.seq).await?;
+    let same = entry.first().map(String::as_str).map(Digest::of) == Some(snapshot.hash);
+    Ok(same.then_some(snapshot))
+}

@@ -1,0 +1,57 @@
+//! The day so far: what is not handed over, sums, papers, and any older paper by search.
+
+mod list;
+mod sums;
+
+use super::export::Waiting;
+use super::inputs::Task;
+use crate::handset::{Papers, handset, today};
+use crate::route::Route;
+use crate::speech::say;
+use combgate_core::record::ParsedEntry;
+use combgate_ui::words::Word;
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// The screen.
+#[component]
+pub fn Today() -> impl IntoView {
+    let handset = handset();
+    let entries = RwSignal::new(None::<Arc<[ParsedEntry]>>);
+    let task = Task::idle();
+    let day = untrack(|| handset.standing().open.map(|open| open.day)).or_else(|| today().ok());
+    if let Some(day) = day {
+        task.run(async move {
+            let _ = entries.try_set(Some(handset.day(day).await?.into()));
+            Ok(())
+        });
+    }
+    let waiting = move || {
+        handset
+            .brief()
+            .map(|_| view! { <Waiting handset link=true/> })
+    };
+    let more = move || {
+        let way = Route::HandOver;
+        handset.kid().map(|_| {
+            view! {
+                <div class="actions">
+                    <a class="button" href=way.href()>{say(way.title())}</a>
+                </div>
+            }
+        })
+    };
+    view! {
+        <h1>{say(Word::TodayTitle)}</h1>
+        {day.map(|day| view! { <p>{day.to_string()}</p> })}
+        {waiting}
+        {task.problem()}
+        {move || {
+            entries.get().zip(day).map(|(entries, day)| view! {
+                {sums::sums(handset, &entries, day)}
+                {list::list(handset, Papers::of(entries.iter()), day)}
+            })
+        }}
+        {more}
+    }
+}
