@@ -4,53 +4,10 @@ import assert from 'node:assert/strict';
 import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { AxeBuilder } from '@axe-core/playwright';
-import { combgate, folder, servePage, startPhone } from './stand.mjs';
-
-const shots = process.env.COMBGATE_SHOTS;
-const from = 'demo-fixtures/cooperative';
-const SIZES = [[320, 568], [360, 640], [1280, 800]];
-
-const press = (page, name) => page.getByRole('button', { name, exact: true }).click();
-
-async function go(page, hash) {
-  await page.evaluate((to) => { location.hash = to; }, hash);
-}
-
-/** Looks at a screen as it stands: in both languages, in small and large windows. */
-async function look(page, name) {
-  for (const language of ['sw', 'en']) {
-    await page.locator('#language').selectOption(language);
-    for (const [width, height] of SIZES) {
-      await page.setViewportSize({ width, height });
-      const where = `${name} in ${language} at ${width}x${height}`;
-      if (shots) await page.screenshot({ path: join(shots, `${name}-${language}-${width}.png`), fullPage: true });
-      const wide = await page.evaluate(
-        () => document.documentElement.scrollWidth > document.documentElement.clientWidth,
-      );
-      assert.equal(wide, false, `${where} is wider than the window`);
-      // A finger at a gate wants 56 px (common practice here; WCAG 2.2, 2.5.5 asks for 44).
-      const small = await page.locator('button, a, select, textarea, input:not([type=checkbox], .unseen), .choice').evaluateAll(
-        (all) => all.filter((each) => each.getBoundingClientRect().height < 56).map((each) => each.outerHTML),
-      );
-      assert.deepEqual(small, [], `${where} has targets too small`);
-    }
-    const { violations } = await new AxeBuilder({ page }).analyze();
-    const told = violations.map((each) => `${each.id}: ${each.nodes[0].html}`);
-    assert.deepEqual(told, [], `${name} in ${language}`);
-  }
-  await page.setViewportSize({ width: 360, height: 640 });
-}
-
-async function saved(page, name) {
-  const [download] = await Promise.all([page.waitForEvent('download'), press(page, name)]);
-  return { name: download.suggestedFilename(), path: await download.path() };
-}
-
-async function desk(...words) {
-  const done = await combgate(...words);
-  assert.equal(done.code, 0, done.stderr);
-}
+import {
+  desk, enrolled, go, look, phoneOf, press, saved, takeBrief as brief,
+} from './officer.mjs';
+import { combgate } from './stand.mjs';
 
 async function taken(page, brief) {
   await page.setInputFiles('#brief-file', brief);
@@ -58,18 +15,8 @@ async function taken(page, brief) {
 
 const refusal = (page) => page.locator('[role=alert]').innerText();
 
-/** A page with an enrolled handset, and two desks that know it. */
-async function enrolled(t, init) {
-  const files = await folder(t);
-  const server = await servePage();
-  t.after(() => server.stop());
-  const phone = await startPhone();
-  t.after(() => phone.stop());
-  if (init) await phone.context.addInitScript(init);
-  const page = await phone.context.newPage();
-  page.setDefaultTimeout(10_000);
-  await page.goto(server.address);
-  await page.locator('#handset-name').waitFor();
+test('a handset is named, makes its key, and gives out its card', async (t) => {
+  const { page } = await phoneOf(t);
   await look(page, 'start-new');
   await press(page, 'Make the key of this handset');
   assert.match(await page.locator('#handset-name-problem').innerText(), /\S/);
@@ -77,29 +24,11 @@ async function enrolled(t, init) {
   await press(page, 'Make the key of this handset');
   const card = await saved(page, 'Download the enrolment card');
   assert.equal(card.name, 'combgate-card-Neema-1.jws');
-  const desks = [join(files, 'desk'), join(files, 'other')];
-  for (const each of desks) {
-    await desk('init', each, '--from', from);
-    await desk('--desk', each, 'enrol', card.path, '--code', 'G1');
-  }
-  const give = async (each, name) => {
-    const out = join(files, name);
-    await desk('--desk', each, 'brief', '--handset', 'G1', '--float', '120000', '--out', out);
-    return out;
-  };
-  return { files, page, desks, give };
-}
-
-async function brief(page, file) {
-  await go(page, '/brief');
-  await taken(page, file);
-  await press(page, 'The codes are the same: take it in');
-  await page.getByText('Ridge Hives Honey Cooperative').first().waitFor();
-}
+  await look(page, 'start-enrolled');
+});
 
 test('a brief is compared, taken in, and one that does not fit is refused', async (t) => {
   const { files, page, desks, give } = await enrolled(t);
-  await look(page, 'start-enrolled');
   const own = await give(desks[0], 'own.jws');
   const newer = await give(desks[0], 'newer.jws');
   const strange = await give(desks[1], 'strange.jws');
@@ -139,9 +68,13 @@ test('a brief is compared, taken in, and one that does not fit is refused', asyn
   await writeFile(cut, text.slice(0, 900));
   const binary = join(files, 'binary.jws');
   await writeFile(binary, Buffer.from([0xff, 0xfe, 0x00, 0x80]));
+  await desk('--desk', desks[0], 'enrol', 'demo-fixtures/handset-k7/enrolment-card.jws', '--code', 'K7');
+  const k7 = join(files, 'k7.jws');
+  await desk('--desk', desks[0], 'brief', '--handset', 'K7', '--out', k7);
   const refused = [
-    [own, /newer brief/],
-    [strange, /another desk/],
+    [k7, /is for handset K7\. This handset is G1/],
+    [own, /has number 1\. Number 2 is already in hand/],
+    [strange, /comes from .+ \(\w{4} \w{4}\)\. This handset belongs to Ridge Hives Honey Cooperative \(\w{4} \w{4}\)/],
     [damaged, /damaged/],
     [cut, /damaged/],
     [binary, /not text/],
@@ -156,6 +89,18 @@ test('a brief is compared, taken in, and one that does not fit is refused', asyn
   await page.fill('#brief-text', 'no brief');
   await press(page, 'Take in a brief');
   await page.getByText(/damaged/).waitFor();
+
+  // Months later by the phone's clock, a brief that was good then is good no more.
+  const until = await page.locator('dt:text-is("Good until") + dd').innerText();
+  const later = new Date(`${until}T12:00:00`);
+  later.setDate(later.getDate() + 40);
+  await page.clock.setFixedTime(later);
+  await taken(page, newer);
+  const late = page.locator('[role=alert]');
+  await late.getByText(`good until ${until}`).waitFor();
+  const day = [later.getFullYear(), later.getMonth() + 1, later.getDate()];
+  const today = day.map((part) => String(part).padStart(2, '0')).join('-');
+  assert.ok((await late.innerText()).includes(`today is ${today}`));
 });
 
 test('the day is opened once, keeps what was typed, and says what a check found', async (t) => {
@@ -223,7 +168,7 @@ test('the day is opened once, keeps what was typed, and says what a check found'
   await page.locator('#officer').waitFor({ state: 'detached' });
   await look(page, 'open-done');
   await go(page, '/');
-  await page.locator('[data-figure=waiting]').getByText('2 entries').waitFor();
+  await page.locator('[data-figure=waiting]').getByText('Not yet handed over: 1').waitFor();
   await look(page, 'start-open');
   assert.equal(await page.evaluate(() => localStorage.getItem('combgate-draft-day-opening')), null);
 });
@@ -273,7 +218,7 @@ test('the day is closed once, a difference is explained, and the bundle goes out
 
   const first = await saved(page, 'Export the bundle');
   assert.match(first.name, /^combgate-G1-\d{4}-\d\d-\d\d-3\.json$/);
-  await page.getByText('Everything is in the bundle').waitFor();
+  await page.getByText('All of it is in an exported file').waitFor();
   await page.evaluate(() => { globalThis.nobody = true; });
   await press(page, 'Pass the bundle on');
   await page.getByText('The bundle was not passed on.').waitFor();
@@ -297,6 +242,6 @@ test('the day is closed once, a difference is explained, and the bundle goes out
   await page.getByText('This day is closed already.').waitFor();
   await page.reload();
   await page.locator('nav.places').waitFor();
-  await go(page, '/today');
+  await go(page, '/hand-over');
   await saved(page, 'Export the bundle');
 });

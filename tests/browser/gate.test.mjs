@@ -7,6 +7,7 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import { AxeBuilder } from '@axe-core/playwright';
+import { deliver as typed, go, press, saved as download } from './officer.mjs';
 import { combgate, folder, servePage, startPhone } from './stand.mjs';
 
 const shots = process.env.COMBGATE_SHOTS;
@@ -18,51 +19,10 @@ async function look(page, name) {
   assert.deepEqual(told, [], name);
 }
 
-async function go(page, hash) {
-  await page.evaluate((to) => { location.hash = to; }, hash);
-}
-
-const press = (page, name) => page.getByRole('button', { name, exact: true }).click();
+const deliver = (page, delivery) => typed(page, delivery, (name) => look(page, `${name}-${delivery.pail}`));
 
 async function saved(page, name) {
-  const [download] = await Promise.all([page.waitForEvent('download'), press(page, name)]);
-  return download.path();
-}
-
-/** A delivery up to its decision, as an officer types it. */
-async function deliver(page, { member, pail, waters, gross, tare }) {
-  await go(page, '/purchase/member');
-  await page.fill('#member-search', member);
-  await page.getByRole('button', { name: member }).click();
-  await go(page, '/purchase/product');
-  for (const choice of ['Honeybee', 'Cut comb', 'Top-bar hive']) {
-    await page.getByText(choice, { exact: true }).click();
-  }
-  await go(page, '/purchase/pail');
-  await page.fill('#pail-number-0', pail);
-  await page.fill('#pail-tare-0', tare);
-  await go(page, '/purchase/inspection');
-  for (const room of ['Container', 'Harvest and dirt', 'Smell, sight and taste']) {
-    await press(page, `All clear: ${room}`);
-  }
-  await look(page, `inspection-${pail}`);
-  await go(page, '/purchase/comb');
-  for (let point = 0; point < 60; point += 1) {
-    await press(page, point % 10 === 9 ? 'Open' : 'Capped');
-  }
-  await look(page, `comb-${pail}`);
-  await go(page, '/purchase/moisture');
-  for (const [place, water] of waters.entries()) {
-    await page.fill(`#reading-${place}`, water);
-    await page.fill(`#temperature-${place}`, '24');
-  }
-  await look(page, `moisture-${pail}`);
-  await go(page, '/purchase/weight');
-  await page.fill('#gross-0', gross);
-  await look(page, `weight-${pail}`);
-  await go(page, '/purchase/decision');
-  await page.locator('.decision').first().waitFor();
-  await look(page, `decision-${pail}`);
+  return (await download(page, name)).path;
 }
 
 test('two deliveries offline, the bundle, the day book, and a flipped byte', async (t) => {

@@ -1,0 +1,170 @@
+// What an officer does with the phone, and how a screen is looked at.
+
+import assert from 'node:assert/strict';
+import { join } from 'node:path';
+import { AxeBuilder } from '@axe-core/playwright';
+import { combgate, folder, servePage, startPhone } from './stand.mjs';
+
+const shots = process.env.COMBGATE_SHOTS;
+export const from = 'demo-fixtures/cooperative';
+/** Windows in px, and the size of the text in percent of the browser's own. */
+const WINDOWS = [[320, 568, 100], [360, 640, 100], [412, 915, 100], [1280, 800, 100], [360, 640, 200]];
+
+export const press = (page, name) => page.getByRole('button', { name, exact: true }).click();
+
+export async function go(page, hash) {
+  await page.evaluate((to) => { location.hash = to; }, hash);
+}
+
+/** Looks at a screen as it stands: in both languages, in small and large windows, with large text. */
+export async function look(page, name) {
+  for (const language of ['sw', 'en']) {
+    await page.locator('#language').selectOption(language);
+    for (const [width, height, percent] of WINDOWS) {
+      await page.setViewportSize({ width, height });
+      // The page's own size of text is 112.5 %; a reader's wish multiplies it.
+      await page.evaluate((size) => { document.documentElement.style.fontSize = size; }, `${1.125 * percent}%`);
+      const where = `${name} in ${language} at ${width}x${height}, ${percent} % text`;
+      if (shots) await page.screenshot({ path: join(shots, `${name}-${language}-${width}-${percent}.png`), fullPage: true });
+      const wide = await page.evaluate(
+        () => document.documentElement.scrollWidth > document.documentElement.clientWidth,
+      );
+      assert.equal(wide, false, `${where} is wider than the window`);
+      // A finger at a gate wants 56 px (common practice here; WCAG 2.2, 2.5.5 asks for 44).
+      const small = await page.locator('button, a, select, textarea, input:not([type=checkbox], [type=radio], .unseen), .choice').evaluateAll(
+        (all) => all.filter((each) => each.getBoundingClientRect().height < 56).map((each) => each.outerHTML),
+      );
+      assert.deepEqual(small, [], `${where} has targets too small`);
+    }
+    await page.evaluate(() => { document.documentElement.style.fontSize = ''; });
+    const { violations } = await new AxeBuilder({ page }).analyze();
+    const told = violations.map((each) => `${each.id}: ${each.nodes[0].html}`);
+    assert.deepEqual(told, [], `${name} in ${language}`);
+  }
+  await page.setViewportSize({ width: 360, height: 640 });
+}
+
+export async function saved(page, name) {
+  const [download] = await Promise.all([page.waitForEvent('download'), press(page, name)]);
+  return { name: download.suggestedFilename(), path: await download.path() };
+}
+
+/** The desk's program, which must do what it is asked. */
+export async function desk(...words) {
+  const done = await combgate(...words);
+  assert.equal(done.code, 0, done.stdout + done.stderr);
+}
+
+/** A phone with an empty page of its own. */
+export async function phoneOf(t, init) {
+  const files = await folder(t);
+  const server = await servePage();
+  t.after(() => server.stop());
+  const phone = await startPhone();
+  t.after(() => phone.stop());
+  if (init) await phone.context.addInitScript(init);
+  const page = await phone.context.newPage();
+  page.setDefaultTimeout(10_000);
+  await page.goto(server.address);
+  await page.locator('#handset-name').waitFor();
+  return { files, phone, page, server };
+}
+
+/** A phone with its key, two desks that know it, and briefs on demand. */
+export async function enrolled(t, init) {
+  const { files, phone, page, server } = await phoneOf(t, init);
+  await page.fill('#handset-name', 'Neema 1');
+  await press(page, 'Make the key of this handset');
+  const card = await saved(page, 'Download the enrolment card');
+  const desks = [join(files, 'desk'), join(files, 'other')];
+  for (const each of desks) {
+    await desk('init', each, '--from', from);
+    await desk('--desk', each, 'enrol', card.path, '--code', 'G1');
+  }
+  const give = async (each, name, ...more) => {
+    const out = join(files, name);
+    await desk('--desk', each, 'brief', '--handset', 'G1', '--float', '120000', '--out', out, ...more);
+    return out;
+  };
+  return { files, phone, page, server, card, desks, give };
+}
+
+/** The first brief, compared and taken in. */
+export async function takeBrief(page, file) {
+  await go(page, '/brief');
+  await page.setInputFiles('#brief-file', file);
+  await press(page, 'The codes are the same: take it in');
+  await page.getByText('Ridge Hives Honey Cooperative').first().waitFor();
+}
+
+/** The day opened, with instruments that pass their checks or without any. */
+export async function openDay(page, { instruments = true } = {}) {
+  await go(page, '/open-day');
+  await page.fill('#officer', 'Neema Kitwana');
+  await page.fill('#pails', '6');
+  await page.fill('#seals', '6');
+  if (instruments) {
+    await page.fill('#scale-id', 'S1');
+    await page.fill('#interval', '10');
+    await page.fill('#known', '5');
+    await page.fill('#shown', '5');
+    await page.fill('#refractometer-id', 'R1');
+    await page.check('#compensated');
+    await page.fill('#reference', '18');
+    await page.fill('#reading', '18');
+    await page.fill('#temperature', '22');
+  } else {
+    await page.uncheck('#scale');
+    await page.uncheck('#refractometer');
+  }
+  await press(page, 'Open the day now');
+  await page.locator('#officer').waitFor({ state: 'detached' });
+}
+
+/** A delivery up to its decision, as an officer types it. */
+export async function deliver(page, { member, pail, waters, gross, tare }, see = async () => {}) {
+  await go(page, '/purchase/member');
+  await page.fill('#member-search', member);
+  await page.getByRole('button', { name: member }).click();
+  await go(page, '/purchase/product');
+  for (const choice of ['Honeybee', 'Cut comb', 'Top-bar hive']) {
+    await page.getByText(choice, { exact: true }).click();
+  }
+  await go(page, '/purchase/pail');
+  await page.fill('#pail-number-0', pail);
+  await page.fill('#pail-tare-0', tare);
+  await go(page, '/purchase/inspection');
+  for (const room of ['Container', 'Harvest and dirt', 'Smell, sight and taste']) {
+    await press(page, `All clear: ${room}`);
+  }
+  await see('inspection');
+  await go(page, '/purchase/comb');
+  for (let point = 0; point < 60; point += 1) {
+    await press(page, point % 10 === 9 ? 'Open' : 'Capped');
+  }
+  await see('comb');
+  await go(page, '/purchase/moisture');
+  for (const [place, water] of waters.entries()) {
+    await page.fill(`#reading-${place}`, water);
+    await page.fill(`#temperature-${place}`, '24');
+  }
+  await see('moisture');
+  await go(page, '/purchase/weight');
+  await page.fill('#gross-0', gross);
+  await see('weight');
+  await go(page, '/purchase/decision');
+  await page.locator('.decision').first().waitFor();
+  await see('decision');
+}
+
+/** A purchase with its receipt; gives the figures that the farmer saw. */
+export async function buy(page, delivery) {
+  await deliver(page, delivery);
+  await press(page, 'Issue the receipt');
+  await page.locator('article.paper').waitFor();
+  const figure = (name) => page.locator(`article.paper [data-figure="${name}"]`).innerText();
+  return { net: await figure('net'), total: await figure('total') };
+}
+
+/** A sum of money as text, in minor units of a currency with two decimals. */
+export const minor = (text) => Math.round(Number(text.replace(/[^\d.]/g, '')) * 100);
