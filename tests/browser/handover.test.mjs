@@ -55,7 +55,7 @@ test('entries count as handed over once the desk acknowledged them, and what it 
   await waiting(page).getByText('All of it is in an exported file').waitFor();
   const one = await acknowledged(desks[0], first.path, join(files, 'one.jws'));
   await answer(page, one);
-  await page.getByText('The acknowledgement is taken in.').waitFor();
+  await page.getByText('The acknowledgement is taken in.', { exact: true }).waitFor();
   await waiting(page).getByText('The desk has everything').waitFor();
   await page.getByText('The clerk asks nothing.').waitFor();
   await page.reload();
@@ -85,7 +85,7 @@ test('entries count as handed over once the desk acknowledged them, and what it 
   await go(page, '/brief');
   await page.fill('#brief-text', await readFile(two, 'utf8'));
   await press(page, 'Take in a brief');
-  await page.getByText('The acknowledgement is taken in.').waitFor();
+  await page.getByText('The acknowledgement is taken in.', { exact: true }).waitFor();
   await go(page, '/hand-over');
   await waiting(page).getByText('The desk has everything').waitFor();
   const asked = page.locator('[data-figure=questions]');
@@ -100,7 +100,7 @@ test('entries count as handed over once the desk acknowledged them, and what it 
   const text = await readFile(two, 'utf8');
   const strange = await acknowledged(desks[1], everything.path, join(files, 'strange.jws'));
   await desk('--desk', desks[0], 'enrol', 'demo-fixtures/handset-k7/enrolment-card.jws', '--code', 'K7');
-  const fixture = 'demo-fixtures/handset-k7/bundle.json';
+  const fixture = 'demo-fixtures/bundles/good/afternoon.json';
   const k7 = await acknowledged(desks[0], fixture, join(files, 'k7.jws'));
   const write = async (name, content) => {
     await writeFile(join(files, name), content);
@@ -125,5 +125,5 @@ test('entries count as handed over once the desk acknowledged them, and what it 
   await look(page, 'handover-refused');
   // The same one again is no step back.
   await answer(page, two);
-  await page.getByText('The acknowledgement is taken in.').waitFor();
+  await page.getByText('The acknowledgement is taken in.', { exact: true }).waitFor();
 });

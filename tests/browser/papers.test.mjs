@@ -47,7 +47,7 @@ test('a receipt is cancelled with its reason and replaced by one that names it',
     button.click();
     button.click();
   });
-  await figure(page, 'undone').getByText('CANCELLED').waitFor();
+  await figure(page, 'undone').getByText('CANCELLED', { exact: true }).waitFor();
   assert.match(await figure(page, 'undone').innerText(), /<img src=x onerror=alert\(1\)> scale on sand/);
   assert.equal(await page.locator('main img').count(), 0);
   await look(page, 'cancelled');

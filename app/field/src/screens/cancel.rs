@@ -8,10 +8,11 @@ use crate::speech::{fill, language, say};
 use crate::trouble::of_refused;
 use combgate_core::record::{EntryBody, Means, ParsedEntry, ReceiptNumber, ReceiptV1};
 use combgate_core::units::Label;
-use combgate_ui::sentences;
 use combgate_ui::words::{Phrase, Word, text};
+use combgate_ui::{figures, sentences};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use std::collections::BTreeSet;
 
 /// The reasons that are common; the last one asks for words.
 const REASONS: [(&str, Word); 6] = [
@@ -155,8 +156,13 @@ fn Fields(handset: Handset, seq: u32, receipt: ReceiptV1) -> impl IntoView {
         .collect();
     let pails = pails.join(", ");
     let number = receipt.number.to_string();
+    let names = handset.names_of(&BTreeSet::from([receipt.member.clone()]));
+    let name = names.get(&receipt.member).map_or("", String::as_str);
+    let whose = format!("{} {name}", receipt.member);
+    let net = receipt.assessment.net_g.map_or(0, i64::from);
     view! {
         <h2><span class="number-of-paper">{number}</span></h2>
+        <p>{whose} ", " {figures::kilograms(net)} " " {say(Word::PurchaseUnitKg)}</p>
         <p class="to-do">{move || fill(Phrase::CancelGiveBack { pails: &pails })}</p>
         {money}
         <fieldset aria-describedby="reason-problem" aria-invalid=move || no_reason().then_some("true") tabindex="-1">
@@ -168,7 +174,7 @@ fn Fields(handset: Handset, seq: u32, receipt: ReceiptV1) -> impl IntoView {
         </fieldset>
         {own_words}
         {tick("cancel-back", Word::CancelBack, back)}
-        <p class="problem" role="status">
+        <p class="problem below-choice" role="status">
             {move || (asked.get() && !back.get()).then(say(Word::CancelBackNeeded))}
         </p>
         <p class="notice care">{say(Word::CancelKeeps)}</p>

@@ -93,13 +93,16 @@ pub fn Export(
             Ok(())
         });
     };
+    let waits = Memo::new(move |_| handset.waiting().count > 0);
     let can_share = files::can_share("combgate.json.txt", SHARED_AS);
     view! {
-        {task.button(Word::TodayExport, move || download(Part::NotHandedOver))}
+        <Show when=move || waits.get()>
+            {task.button(Word::TodayExport, move || download(Part::NotHandedOver))}
+        </Show>
         <div class="actions">
-            {can_share.then(|| view! {
+            <Show when=move || can_share && waits.get()>
                 <button type="button" on:click=share>{say(Word::TodayShare)}</button>
-            })}
+            </Show>
             <button type="button" on:click=move |_| download(Part::Everything)>
                 {say(Word::HandoverEverything)}
             </button>

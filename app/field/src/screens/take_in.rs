@@ -72,6 +72,7 @@ pub fn TakeIn(
         let Some(file) = files::chosen(&event) else {
             return;
         };
+        came.set(Came::Nothing);
         spawn_local(async move {
             let limit = u64::try_from(BRIEF_BYTES_AT_MOST).unwrap_or(u64::MAX);
             match files::read_text(&file, limit).await {

@@ -51,8 +51,9 @@ fn grades(takings: &Takings, currency: Currency) -> Option<AnyView> {
     if takings.grades.is_empty() {
         return None;
     }
+    let decimals = u8::try_from(currency.decimals()).unwrap_or(0);
     let rows = takings.grades.iter().map(|(grade, total)| {
-        let value = sentences::money(total.payable_minor, currency);
+        let value = figures::money(total.payable_minor, decimals);
         view! {
             <tr>
                 <th scope="row">{grade.to_string()}</th>
@@ -65,13 +66,13 @@ fn grades(takings: &Takings, currency: Currency) -> Option<AnyView> {
     let table = view! {
         <h2>{say(Word::TodayByGrade)}</h2>
         <div class="wide" tabindex="0" role="group" aria-label=say(Word::TodayByGrade)>
-            <table data-figure="grades">
+            <table class="grades" data-figure="grades">
                 <thead>
                     <tr>
                         <th scope="col">{say(Word::BriefGrade)}</th>
-                        <th scope="col" class="number">{say(Word::ReceiptTitle)}</th>
+                        <th scope="col" class="number">{say(Word::TodayReceipts)}</th>
                         <th scope="col" class="number">{say(Word::PurchaseUnitKg)}</th>
-                        <th scope="col" class="number">{say(Word::TodayBought)}</th>
+                        <th scope="col" class="number">{currency.to_string()}</th>
                     </tr>
                 </thead>
                 <tbody>{rows.collect_view()}</tbody>
