@@ -33,7 +33,8 @@ pub fn Today() -> impl IntoView {
     };
     let more = move || {
         let way = Route::HandOver;
-        handset.kid().map(|_| {
+        let nothing_waits = handset.brief().is_none() || handset.waiting().count == 0;
+        handset.kid().filter(|_| nothing_waits).map(|_| {
             view! {
                 <div class="actions">
                     <a class="button" href=way.href()>{say(way.title())}</a>
