@@ -74,7 +74,7 @@ test('a brief is compared, taken in, and one that does not fit is refused', asyn
   const refused = [
     [k7, /is for handset K7\. This handset is G1/],
     [own, /has number 1\. Number 2 is already in hand/],
-    [strange, /comes from .+ \(\w{4} \w{4}\)\. This handset belongs to Ridge Hives Honey Cooperative \(\w{4} \w{4}\)/],
+    [strange, /comes from .+ \([\w-]{4} [\w-]{4}\)\. This handset belongs to Ridge Hives Honey Cooperative \([\w-]{4} [\w-]{4}\)/],
     [damaged, /damaged/],
     [cut, /damaged/],
     [binary, /not text/],
@@ -101,6 +101,11 @@ test('a brief is compared, taken in, and one that does not fit is refused', asyn
   const day = [later.getFullYear(), later.getMonth() + 1, later.getDate()];
   const today = day.map((part) => String(part).padStart(2, '0')).join('-');
   assert.ok((await late.innerText()).includes(`today is ${today}`));
+  // Nor is a day opened by it.
+  await go(page, '/open-day');
+  await page.getByText(`The brief in hand was good until ${until}. Today is ${today}.`).waitFor();
+  assert.equal(await page.locator('#officer').count(), 0);
+  await look(page, 'open-expired');
 });
 
 test('the day is opened once, keeps what was typed, and says what a check found', async (t) => {
@@ -204,7 +209,12 @@ test('the day is closed once, a difference is explained, and the bundle goes out
   await page.fill('#cash', '119990.50');
   await page.fill('#full-pails', '0');
   await page.fill('#empty-pails', '5');
-  await page.getByText('Difference: −KES 9.50').or(page.getByText('Difference: KES -9.50')).waitFor();
+  await page.fill('#cash', '120009.50');
+  await page.getByText('Too much: KES 9.50').waitFor();
+  await page.fill('#cash', '119990.50');
+  await page.getByText('Missing: KES 9.50').waitFor();
+  // Nothing else asks to be tapped before the day is closed.
+  assert.equal(await page.getByRole('button', { name: 'Export the bundle' }).count(), 0);
   await press(page, 'Close the day now');
   await page.locator('#explanation[aria-invalid=true]').waitFor();
   await look(page, 'close-differs');

@@ -227,7 +227,7 @@ impl Brief {
         if payload.handset.kid != expected.handset {
             return Err(BriefError::OtherHandset(payload.handset.code.clone()));
         }
-        if payload.valid_until < expected.today {
+        if !brief.holds_on(expected.today) {
             return Err(BriefError::Expired(payload.valid_until));
         }
         match expected.held_serial {
@@ -274,6 +274,11 @@ impl Brief {
     /// What it says.
     pub const fn payload(&self) -> &BriefV1 {
         &self.payload
+    }
+
+    /// Whether it may be worked by on a day.
+    pub fn holds_on(&self, day: NaiveDate) -> bool {
+        day <= self.payload.valid_until
     }
 
     /// The desk's key, to be pinned.

@@ -18,6 +18,9 @@ use leptos::task::spawn_local;
 pub fn CloseDay() -> impl IntoView {
     let handset = handset();
     let closed = RwSignal::new(false);
+    // While the day is open, nothing else on the page asks to be tapped.
+    let to_hand_over =
+        Memo::new(move |_| handset.kid().is_some() && handset.standing().open.is_none());
     let body = move || {
         let brief = handset.brief();
         match (handset.standing().open, brief) {
@@ -33,7 +36,7 @@ pub fn CloseDay() -> impl IntoView {
     view! {
         <h1>{say(Word::DayCloseTitle)}</h1>
         {body}
-        {move || handset.kid().map(|_| view! { <Waiting handset/> <Export handset/> })}
+        {move || to_hand_over.get().then(|| view! { <Waiting handset/> <Export handset/> })}
     }
 }
 
@@ -105,11 +108,11 @@ fn Count(
         <p>{day.to_string()}</p>
         {amount(cash, currency, form.asked())}
         {compared(shillings(should_cash), move || {
-            cash_off.get().filter(|off| *off != 0).map(shillings)
+            cash_off.get().map(|off| (off, shillings(off.saturating_abs())))
         })}
         {whole(full, form.asked())}
         {compared(should_full.to_string(), move || {
-            full_off.get().filter(|off| *off != 0).map(|off| off.to_string())
+            full_off.get().map(|off| (off, off.unsigned_abs().to_string()))
         })}
         {whole(unused, form.asked())}
         <Taken handset open/>
@@ -147,16 +150,25 @@ fn Taken(handset: Handset, open: OpenDay) -> impl IntoView {
     }
 }
 
-/// What should be there, and by how much the count is off.
+/// What should be there, and how much the count lacks or has too much.
 fn compared(
     should: String,
-    off: impl Fn() -> Option<String> + Send + Sync + 'static,
+    off: impl Fn() -> Option<(i64, String)> + Send + Sync + 'static,
 ) -> impl IntoView {
+    let told = move || {
+        let (off, amount) = off()?;
+        let amount = amount.as_str();
+        match off {
+            0 => None,
+            1.. => Some(fill(Phrase::CloseTooMuch { amount })),
+            _ => Some(fill(Phrase::CloseMissing { amount })),
+        }
+    };
     view! {
         <p class="below">
             {move || fill(Phrase::CloseExpected { amount: &should })} " "
             <strong class="difference" role="status">
-                {move || off().map(|off| fill(Phrase::CloseDifference { amount: &off }))}
+                {told}
             </strong>
         </p>
     }

@@ -8,10 +8,10 @@ use super::kept::{forget, keep};
 use crate::handset::{Handset, handset, today};
 use crate::platform::drafts::Kind;
 use crate::route::{Route, Step};
-use crate::speech::say;
+use crate::speech::{fill, say};
 use chrono::NaiveDate;
 use combgate_core::record::{Brief, EntryBody};
-use combgate_ui::words::Word;
+use combgate_ui::words::{Phrase, Word};
 use instruments::{RefractometerPart, ScalePart};
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -33,6 +33,7 @@ pub fn OpenDay() -> impl IntoView {
             Some(open) if open.day != day => way(Word::DayLeftOpen, &Route::CloseDay),
             Some(_) => way(Word::DayIsOpen, &Route::Purchase(Step::Member)),
             None if standing.closed.contains(&day) => way(Word::DayIsClosed, &Route::Today),
+            None if !brief.holds_on(day) => expired(&brief, day),
             None => view! { <Fields handset brief day/> }.into_any(),
         }
     };
@@ -42,6 +43,25 @@ pub fn OpenDay() -> impl IntoView {
 fn way(word: Word, route: &Route) -> AnyView {
     view! {
         {notice(word)}
+        <div class="actions">
+            <a class="button primary" href=route.href()>{say(route.title())}</a>
+        </div>
+    }
+    .into_any()
+}
+
+/// A brief that held once is worked by no more.
+fn expired(brief: &Brief, day: NaiveDate) -> AnyView {
+    let (until, today) = (brief.payload().valid_until.to_string(), day.to_string());
+    let told = move || {
+        fill(Phrase::DayBriefExpired {
+            until: &until,
+            today: &today,
+        })
+    };
+    let route = Route::Brief;
+    view! {
+        <p class="notice care" role="status">{told}</p>
         <div class="actions">
             <a class="button primary" href=route.href()>{say(route.title())}</a>
         </div>
