@@ -72,17 +72,24 @@ fn grades_means_and_debts_of_a_day() {
         net_g,
         payable_minor,
     };
-    assert_eq!(sums.grades[&code("A")], grade(2, 15_000, 600));
-    assert_eq!(sums.grades[&code("B")], grade(1, 7_000, 250));
+    let grades = [
+        (code("A"), grade(2, 15_000, 600)),
+        (code("B"), grade(1, 7_000, 250)),
+    ];
+    assert_eq!(sums.grades, grades);
     assert_eq!(sums.cash_minor, 300 + 270 - 270);
     assert_eq!(sums.mobile_minor, 200 + 50);
     assert_eq!(sums.owed_minor, 100 + 250 - 50);
     // The desk's own sums of the same entries, which know no grades and no means.
     let total = &totals_by_day(entries.iter())[0];
     assert_eq!(sums.cash_minor + sums.mobile_minor, total.paid_minor);
-    let net: i64 = sums.grades.values().map(|grade| grade.net_g).sum();
+    let net: i64 = sums.grades.iter().map(|(_, grade)| grade.net_g).sum();
     assert_eq!(net, total.net_g);
-    let value: i64 = sums.grades.values().map(|grade| grade.payable_minor).sum();
+    let value: i64 = sums
+        .grades
+        .iter()
+        .map(|(_, grade)| grade.payable_minor)
+        .sum();
     assert_eq!(value, total.payable_minor);
 }
 

@@ -11,7 +11,7 @@ mod snapshot;
 
 pub use briefing::Offered;
 pub use handover::{Acknowledged, Part, Waiting};
-pub use papers::{Paper, Papers};
+pub use papers::{Names, Paper, Papers};
 pub use refused::Refused;
 
 use crate::platform::clock;

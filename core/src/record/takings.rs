@@ -4,7 +4,6 @@ use super::entry::{EntryBody, Means};
 use super::number::ReceiptNumber;
 use crate::units::Code;
 use chrono::NaiveDate;
-use std::collections::{BTreeMap, BTreeSet};
 
 /// What was bought of one grade.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -21,8 +20,8 @@ pub struct GradeTakings {
 /// money counts on the day on which it changed hands.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Takings {
-    /// By grade, those that stand.
-    pub grades: BTreeMap<Code, GradeTakings>,
+    /// By grade in order of its code, those that stand.
+    pub grades: Vec<(Code, GradeTakings)>,
     /// Paid out in cash less cash that came back, minor units.
     pub cash_minor: i64,
     /// Paid out by telephone less what came back so, minor units.
@@ -34,7 +33,7 @@ pub struct Takings {
 impl Takings {
     /// Sums the day out of entries that hold all of it. Sums saturate: no honest day comes near.
     pub fn of<'a>(day: NaiveDate, bodies: impl Iterator<Item = &'a EntryBody> + Clone) -> Self {
-        let cancelled: BTreeSet<&ReceiptNumber> = bodies
+        let cancelled: Vec<&ReceiptNumber> = bodies
             .clone()
             .filter_map(|body| match body {
                 EntryBody::Cancellation(cancelled) => Some(&cancelled.number),
@@ -42,19 +41,19 @@ impl Takings {
             })
             .collect();
         let mut sums = Self::default();
-        let mut owing = BTreeSet::new();
+        let mut owing = Vec::new();
         for body in bodies {
             match body {
                 EntryBody::Receipt(receipt) if receipt.day == day => {
                     let settlement = &receipt.settlement;
                     sums.pay(settlement.means, settlement.paid_minor);
-                    if cancelled.contains(&receipt.number) {
+                    if cancelled.contains(&&receipt.number) {
                         continue;
                     }
                     sums.owed_minor = sums.owed_minor.saturating_add(settlement.owed_minor);
-                    owing.insert(&receipt.number);
+                    owing.push(&receipt.number);
                     if let Some(grade) = &receipt.assessment.grade {
-                        let total = sums.grades.entry(grade.clone()).or_default();
+                        let total = sums.grade(grade);
                         total.receipts += 1;
                         let net = receipt.assessment.net_g.map_or(0, i64::from);
                         total.net_g = total.net_g.saturating_add(net);
@@ -69,7 +68,7 @@ impl Takings {
                     if payment.day == day {
                         sums.pay(Some(payment.means), payment.paid_minor);
                     }
-                    if owing.contains(&payment.number) {
+                    if owing.contains(&&payment.number) {
                         sums.owed_minor = sums.owed_minor.saturating_sub(payment.paid_minor);
                     }
                 }
@@ -77,6 +76,16 @@ impl Takings {
             }
         }
         sums
+    }
+
+    fn grade(&mut self, grade: &Code) -> &mut GradeTakings {
+        let place = self.grades.binary_search_by(|(code, _)| code.cmp(grade));
+        let place = place.unwrap_or_else(|place| {
+            let none = GradeTakings::default();
+            self.grades.insert(place, (grade.clone(), none));
+            place
+        });
+        &mut self.grades[place].1
     }
 
     const fn pay(&mut self, means: Option<Means>, minor: i64) {

@@ -7,16 +7,15 @@ use super::{
 use crate::handset::Handset;
 use combgate_core::record::{CombV1, ReceiptV1};
 use combgate_ui::figures;
-use std::collections::BTreeSet;
 
 /// Begins it; payment is asked for anew. `None` where the clock shows a time that no calendar has.
 pub fn replacing(receipt: &ReceiptV1, handset: Handset) -> Option<Draft> {
     let delivery = &receipt.delivery;
     let mut draft = Draft::begin()?;
-    let names = handset.names_of(&BTreeSet::from([receipt.member.clone()]));
+    let names = handset.names_of(std::iter::once(&receipt.member));
     draft.member = Some(Bringer {
         number: receipt.member.clone(),
-        name: names.get(&receipt.member).cloned().unwrap_or_default(),
+        name: names.of(&receipt.member).to_owned(),
     });
     draft.bee = Some(delivery.bee);
     draft.form = Some(delivery.form);

@@ -6,7 +6,6 @@ use combgate_core::intake::Decision;
 use combgate_core::record::{AssessmentV1, EntryBody, ParsedEntry, ReceiptNumber};
 use combgate_core::units::{Code, Currency, Label};
 use leptos::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
 
 /// Entries that are read at one go.
@@ -40,6 +39,8 @@ pub struct Paper {
 /// How a receipt was undone.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Undone {
+    /// Which.
+    number: ReceiptNumber,
     /// On which day.
     pub day: NaiveDate,
     /// Why.
@@ -51,11 +52,11 @@ pub struct Undone {
 pub struct Papers {
     /// All entries from this place on were read.
     from: Option<u32>,
-    list: BTreeMap<u32, Paper>,
-    undone: BTreeMap<ReceiptNumber, Undone>,
-    replaced: BTreeMap<ReceiptNumber, ReceiptNumber>,
-    paid_later: BTreeMap<ReceiptNumber, i64>,
-    names: BTreeMap<Code, Label>,
+    /// In order of place.
+    list: Vec<Paper>,
+    undone: Vec<Undone>,
+    paid_later: Vec<(ReceiptNumber, i64)>,
+    registered: Vec<(Code, Label)>,
 }
 
 impl Papers {
@@ -68,18 +69,24 @@ impl Papers {
         papers
     }
 
-    /// Takes note of an entry.
+    /// Puts what stands before these papers in the journal in front of them.
+    fn begin_with(&mut self, mut older: Self) {
+        older.from = older.from.or(self.from);
+        older.list.append(&mut self.list);
+        older.undone.append(&mut self.undone);
+        older.paid_later.append(&mut self.paid_later);
+        older.registered.append(&mut self.registered);
+        *self = older;
+    }
+
+    /// Takes note of the next entry.
     pub fn note(&mut self, entry: &ParsedEntry) {
         let Ok(seq) = u32::try_from(entry.seq()) else {
             return;
         };
-        self.from = Some(self.from.map_or(seq, |from| from.min(seq)));
+        self.from.get_or_insert(seq);
         match entry.body() {
             EntryBody::Receipt(receipt) => {
-                if let Some(replaced) = &receipt.replaces {
-                    self.replaced
-                        .insert(replaced.clone(), receipt.number.clone());
-                }
                 let paper = Paper {
                     owed_minor: receipt.settlement.owed_minor,
                     replaces: receipt.replaces.clone(),
@@ -89,26 +96,23 @@ impl Papers {
                         &receipt.assessment,
                     )
                 };
-                self.list.insert(seq, paper);
+                self.list.push(paper);
             }
             EntryBody::Slip(slip) => {
                 let place = (seq, &slip.number, slip.day);
-                self.list
-                    .insert(seq, paper(place, &slip.member, &slip.assessment));
+                self.list.push(paper(place, &slip.member, &slip.assessment));
             }
-            EntryBody::Cancellation(cancelled) => {
-                let undone = Undone {
-                    day: cancelled.day,
-                    reason: cancelled.reason.clone(),
-                };
-                self.undone.insert(cancelled.number.clone(), undone);
-            }
+            EntryBody::Cancellation(cancelled) => self.undone.push(Undone {
+                number: cancelled.number.clone(),
+                day: cancelled.day,
+                reason: cancelled.reason.clone(),
+            }),
             EntryBody::Payment(payment) => {
-                let paid = self.paid_later.entry(payment.number.clone()).or_default();
-                *paid = paid.saturating_add(payment.paid_minor);
+                let paid = (payment.number.clone(), payment.paid_minor);
+                self.paid_later.push(paid);
             }
             EntryBody::MemberRegistered(new) => {
-                self.names.insert(new.member.clone(), new.name.clone());
+                self.registered.push((new.member.clone(), new.name.clone()));
             }
             _ => {}
         }
@@ -116,39 +120,41 @@ impl Papers {
 
     /// The papers, newest first.
     pub fn newest_first(&self) -> impl Iterator<Item = &Paper> {
-        self.list.values().rev()
+        self.list.iter().rev()
     }
 
     /// The paper at a place.
     pub fn at(&self, seq: u32) -> Option<&Paper> {
-        self.list.get(&seq)
+        let place = self
+            .list
+            .binary_search_by_key(&seq, |paper| paper.seq)
+            .ok()?;
+        self.list.get(place)
     }
 
     /// How a receipt was undone, if it was.
     pub fn undone(&self, number: &ReceiptNumber) -> Option<&Undone> {
-        self.undone.get(number)
+        self.undone.iter().find(|undone| undone.number == *number)
     }
 
     /// The receipt that replaces another, if one does.
     pub fn replaced_by(&self, number: &ReceiptNumber) -> Option<&ReceiptNumber> {
-        self.replaced.get(number)
+        let mut all = self.list.iter();
+        all.find(|paper| paper.replaces.as_ref() == Some(number))
+            .map(|paper| &paper.number)
     }
 
     /// The place of a receipt or slip by its number.
     pub fn place_of(&self, number: &ReceiptNumber) -> Option<u32> {
-        let mut all = self.list.values();
+        let mut all = self.list.iter();
         all.find(|paper| paper.number == *number)
             .map(|paper| paper.seq)
     }
 
     /// What was paid on a receipt after it was issued, minor units.
     pub fn paid_later(&self, number: &ReceiptNumber) -> i64 {
-        self.paid_later.get(number).copied().unwrap_or(0)
-    }
-
-    /// The names of members whom this handset put on the register.
-    pub const fn registered(&self) -> &BTreeMap<Code, Label> {
-        &self.names
+        let of_it = self.paid_later.iter().filter(|(of, _)| of == number);
+        of_it.fold(0, |sum, (_, paid)| sum.saturating_add(*paid))
     }
 }
 
@@ -168,6 +174,29 @@ fn paper(
         total: assessment.payable_minor.zip(assessment.currency),
         owed_minor: 0,
         replaces: None,
+    }
+}
+
+/// Names of members by their numbers.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Names(Vec<(Code, String)>);
+
+impl Names {
+    /// The name of a member; empty where it is not known.
+    pub fn of(&self, member: &Code) -> &str {
+        self.place(member)
+            .and_then(|place| self.0.get(place))
+            .map_or("", |(_, name)| name)
+    }
+
+    fn put(&mut self, member: &Code, name: &Label) {
+        if let Some((_, known)) = self.place(member).and_then(|place| self.0.get_mut(place)) {
+            name.as_str().clone_into(known);
+        }
+    }
+
+    fn place(&self, member: &Code) -> Option<usize> {
+        self.0.binary_search_by(|(code, _)| code.cmp(member)).ok()
     }
 }
 
@@ -192,11 +221,8 @@ impl Handset {
             let begin = before.saturating_sub(CHUNK - 1).max(1);
             let entries = self.read(begin..=before).await?;
             let missing = entries.is_empty();
-            self.papers.update(|papers| {
-                for entry in &entries {
-                    papers.note(entry);
-                }
-            });
+            let older = Papers::of(&entries);
+            self.papers.update(|papers| papers.begin_with(older));
             if missing {
                 return Ok(());
             }
@@ -227,16 +253,27 @@ impl Handset {
     }
 
     /// The names of these members, from the brief or from this handset's own register.
-    pub fn names_of(&self, members: &BTreeSet<Code>) -> BTreeMap<Code, String> {
-        let own = self.papers.with_untracked(|papers| papers.names.clone());
-        let own = own
-            .into_iter()
-            .map(|(member, name)| (member, name.to_string()));
-        let brief = self.brief.get_untracked();
-        let known = brief.iter().flat_map(|brief| &brief.payload().members);
-        let known = known.map(|each| (each.number.clone(), each.name.to_string()));
-        own.chain(known.filter(|(member, _)| members.contains(member)))
-            .collect()
+    pub fn names_of<'a>(&self, members: impl Iterator<Item = &'a Code>) -> Names {
+        let mut wanted: Vec<Code> = members.cloned().collect();
+        wanted.sort_unstable();
+        wanted.dedup();
+        let mut names: Names = Names(
+            wanted
+                .into_iter()
+                .map(|code| (code, String::new()))
+                .collect(),
+        );
+        self.papers.with_untracked(|papers| {
+            for (member, name) in &papers.registered {
+                names.put(member, name);
+            }
+        });
+        if let Some(brief) = self.brief.get_untracked() {
+            for member in &brief.payload().members {
+                names.put(&member.number, &member.name);
+            }
+        }
+        names
     }
 
     /// Parses the entries of these places.

@@ -12,7 +12,6 @@ use combgate_ui::words::{Phrase, Word, text};
 use combgate_ui::{figures, sentences};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use std::collections::BTreeSet;
 
 /// The reasons that are common; the last one asks for words.
 const REASONS: [(&str, Word); 6] = [
@@ -156,9 +155,8 @@ fn Fields(handset: Handset, seq: u32, receipt: ReceiptV1) -> impl IntoView {
         .collect();
     let pails = pails.join(", ");
     let number = receipt.number.to_string();
-    let names = handset.names_of(&BTreeSet::from([receipt.member.clone()]));
-    let name = names.get(&receipt.member).map_or("", String::as_str);
-    let whose = format!("{} {name}", receipt.member);
+    let names = handset.names_of(std::iter::once(&receipt.member));
+    let whose = format!("{} {}", receipt.member, names.of(&receipt.member));
     let net = receipt.assessment.net_g.map_or(0, i64::from);
     view! {
         <h2><span class="number-of-paper">{number}</span></h2>

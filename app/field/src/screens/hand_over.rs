@@ -12,7 +12,6 @@ use combgate_ui::findings;
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use std::collections::BTreeSet;
 
 /// Questions that are shown; an officer with more has another trouble.
 const QUESTIONS_AT_MOST: usize = 200;
@@ -88,14 +87,13 @@ struct Question {
 
 /// The questions of all acknowledgements, newest first, each once.
 async fn read(handset: Handset, all: &Acknowledged) -> Result<Vec<Question>, Refused> {
-    let mut seen = BTreeSet::new();
-    let asked = all
-        .all()
-        .flat_map(|each| &each.questions)
-        .filter(|asked| seen.insert((asked.seq, asked.finding.clone())))
-        .take(QUESTIONS_AT_MOST);
-    let mut questions = Vec::new();
-    for asked in asked {
+    let mut questions: Vec<Question> = Vec::new();
+    for asked in all.all().flat_map(|each| &each.questions) {
+        let again =
+            |known: &Question| known.asked.seq == asked.seq && known.asked.finding == asked.finding;
+        if questions.len() == QUESTIONS_AT_MOST || questions.iter().any(again) {
+            continue;
+        }
         let seq = u32::try_from(asked.seq).unwrap_or(0);
         let entry = handset.entry(seq).await?;
         let number = entry.as_ref().and_then(|entry| match entry.body() {

@@ -1,16 +1,14 @@
 //! Papers in a list: those of the day, or those that were searched for among all there are.
 
-use crate::handset::{Handset, Paper, Papers};
+use crate::handset::{Handset, Names, Paper, Papers};
 use crate::route::Route;
 use crate::speech::{fill, say};
 use crate::trouble::of_refused;
 use chrono::NaiveDate;
-use combgate_core::units::Code;
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{figures, sentences};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use std::collections::BTreeMap;
 
 /// Papers that are shown of what was found.
 const FOUND_AT_MOST: usize = 30;
@@ -60,22 +58,21 @@ pub(super) fn list(handset: Handset, of_day: Papers, day: NaiveDate) -> impl Int
     }
 }
 
-fn fits(paper: &Paper, asked: &str, names: &BTreeMap<Code, String>) -> bool {
+fn fits(paper: &Paper, asked: &str, names: &Names) -> bool {
     let holds = |text: &str| text.to_lowercase().contains(asked);
     holds(&paper.number.to_string())
         || holds(paper.member.as_str())
-        || names.get(&paper.member).is_some_and(|name| holds(name))
+        || holds(names.of(&paper.member))
 }
 
-fn names(handset: Handset, papers: &Papers) -> BTreeMap<Code, String> {
-    let members = papers.newest_first().map(|paper| paper.member.clone());
-    handset.names_of(&members.collect())
+fn names(handset: Handset, papers: &Papers) -> Names {
+    handset.names_of(papers.newest_first().map(|paper| &paper.member))
 }
 
 fn listed<'a>(
     papers: impl Iterator<Item = &'a Paper>,
     all: &Papers,
-    names: &BTreeMap<Code, String>,
+    names: &Names,
     none: Word,
 ) -> AnyView {
     let papers: Vec<&Paper> = papers.collect();
@@ -94,7 +91,7 @@ fn listed<'a>(
         view! { <p>{move || fill(Phrase::TodayFoundMore { count: &count })}</p> }
     });
     let rows = papers.into_iter().take(most).map(|paper| {
-        let name = names.get(&paper.member).map_or("", String::as_str);
+        let name = names.of(&paper.member);
         let member = format!("{} {name}", paper.member).trim_end().to_owned();
         row(paper, all, member)
     });
