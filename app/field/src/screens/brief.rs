@@ -21,7 +21,8 @@ pub fn Brief() -> impl IntoView {
             None => notice(Word::BriefNone),
             Some(brief) => shown(&brief),
         };
-        view! { {in_hand} <TakeIn handset asked=Asked::Brief/> }.into_any()
+        let prices = move || handset.brief().map(|brief| prices(&brief));
+        view! { {in_hand} <TakeIn handset asked=Asked::Brief/> {prices} }.into_any()
     };
     view! { <h1>{say(Word::BriefTitle)}</h1> {body} }
 }
@@ -54,6 +55,15 @@ fn shown(brief: &InHand) -> AnyView {
     let facts = facts.map(|(word, value)| {
         view! { <div><dt>{say(word)}</dt><dd>{value}</dd></div> }
     });
+    view! {
+        <dl class="terms">{texts.into_iter().collect_view()}</dl>
+        <dl class="figures compact">{facts.into_iter().collect_view()}</dl>
+    }
+    .into_any()
+}
+
+fn prices(brief: &InHand) -> AnyView {
+    let prices = brief.terms().prices().parts();
     let rows = prices.rows.iter().map(|row| {
         let price = sentences::money(row.per_kg.get(), prices.currency);
         view! {
@@ -65,8 +75,6 @@ fn shown(brief: &InHand) -> AnyView {
         }
     });
     view! {
-        <dl class="terms">{texts.into_iter().collect_view()}</dl>
-        <dl class="figures">{facts.into_iter().collect_view()}</dl>
         <h2>{say(Word::BriefPrices)}</h2>
         <div class="wide">
             <table>
