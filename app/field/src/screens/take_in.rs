@@ -4,6 +4,7 @@
 use super::inputs::{Task, notice, trouble};
 use crate::handset::{Handset, Refused};
 use crate::platform::{files, page};
+use crate::route::Route;
 use crate::speech::say;
 use crate::trouble::{of_document, of_file};
 use combgate_core::record::{
@@ -86,7 +87,16 @@ pub fn TakeIn(
     let told = move || match came.get() {
         Came::Nothing => ().into_any(),
         Came::First(text, desk) => view! { <Compare handset text desk came/> }.into_any(),
-        Came::Taken(Asked::Brief) => notice(Word::BriefTaken),
+        Came::Taken(Asked::Brief) => {
+            let next = Route::Start;
+            view! {
+                {notice(Word::BriefTaken)}
+                <div class="actions">
+                    <a class="button primary" href=next.href()>{say(Word::ActionNext)}</a>
+                </div>
+            }
+            .into_any()
+        }
         Came::Taken(Asked::Acknowledgement) => notice(Word::HandoverTaken),
         Came::Strange => trouble(say(Word::BriefDeskDiffers)),
         Came::Refused(refused) => trouble(move || of_document(&refused, handset)),
