@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
+import jsQR from 'jsqr';
 import {
   desk, enrolled, go, look, phoneOf, press, saved, takeBrief as brief,
 } from './officer.mjs';
@@ -11,6 +12,24 @@ import { combgate } from './stand.mjs';
 
 async function taken(page, brief) {
   await page.setInputFiles('#brief-file', brief);
+}
+
+/** What a camera reads off the screen. */
+async function seen(page, place) {
+  const shot = (await page.locator(place).screenshot()).toString('base64');
+  const { data, width, height } = await page.evaluate(async (png) => {
+    const image = new Image();
+    image.src = `data:image/png;base64,${png}`;
+    await image.decode();
+    const canvas = document.createElement('canvas');
+    canvas.width = image.width;
+    canvas.height = image.height;
+    const context = canvas.getContext('2d');
+    context.drawImage(image, 0, 0);
+    const pixels = context.getImageData(0, 0, image.width, image.height);
+    return { data: [...pixels.data], width: image.width, height: image.height };
+  }, shot);
+  return jsQR(Uint8ClampedArray.from(data), width, height)?.data;
 }
 
 const refusal = (page) => page.locator('[role=alert]').innerText();
@@ -25,6 +44,18 @@ test('a handset is named, makes its key, and gives out its card', async (t) => {
   const card = await saved(page, 'Download the enrolment card');
   assert.equal(card.name, 'combgate-card-Neema-1.jws');
   await look(page, 'start-enrolled');
+
+  // The code on the screen is the card, read by another program's eye.
+  await press(page, 'Show the card as a code');
+  await page.locator('svg.qr').waitFor();
+  await look(page, 'start-code');
+  // Two dots of the screen to a CSS pixel, as on a cheap phone.
+  const session = await page.context().newCDPSession(page);
+  await session.send('Emulation.setDeviceMetricsOverride', { width: 360, height: 640, deviceScaleFactor: 2, mobile: true });
+  for (const colorScheme of ['dark', 'light']) {
+    await page.emulateMedia({ colorScheme });
+    assert.equal(await seen(page, 'svg.qr'), await readFile(card.path, 'utf8'), colorScheme);
+  }
 });
 
 test('a brief is compared, taken in, and one that does not fit is refused', async (t) => {

@@ -3,5 +3,6 @@
 pub mod figures;
 pub mod findings;
 pub mod paper;
+pub mod qr;
 pub mod sentences;
 pub mod words;

@@ -1,7 +1,7 @@
 //! The start: this handset, how safely it keeps things, a delivery to go on with.
 
 use super::export::Waiting;
-use super::inputs::{Form, Task, Typed, line};
+use super::inputs::{Form, Task, Typed, line, notice};
 use crate::handset::{Handset, handset, today};
 use crate::platform::drafts::{self, Kind};
 use crate::platform::files;
@@ -10,6 +10,7 @@ use crate::route::{Route, Step};
 use crate::speech::{fill, say};
 use crate::trouble::megabytes;
 use combgate_core::units::Label;
+use combgate_ui::qr::Squares;
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -130,6 +131,34 @@ fn Enrolled(handset: Handset) -> impl IntoView {
             <button type="button" on:click=card>{say(Word::StartCard)}</button>
         </div>
         {task.problem()}
+        <CardCode handset/>
+    }
+}
+
+/// The card as a code for a camera.
+#[component]
+fn CardCode(handset: Handset) -> impl IntoView {
+    let text = RwSignal::new(None::<String>);
+    let task = Task::idle();
+    let show = move |_| {
+        task.run(async move {
+            let _ = text.try_set(Some(handset.card().await?.text));
+            Ok(())
+        });
+    };
+    let code = move || {
+        let text = text.get()?;
+        Some(match Squares::of(&text) {
+            Some(squares) => squares.picture(say(Word::StartCardCodeIs)().to_owned()),
+            None => notice(Word::StartCardTooLong),
+        })
+    };
+    view! {
+        <div class="actions">
+            <button type="button" on:click=show>{say(Word::StartCardCode)}</button>
+        </div>
+        {task.problem()}
+        {code}
     }
 }
 
