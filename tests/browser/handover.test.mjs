@@ -126,4 +126,22 @@ test('entries count as handed over once the desk acknowledged them, and what it 
   // The same one again is no step back.
   await answer(page, two);
   await page.getByText('The acknowledgement is taken in.', { exact: true }).waitFor();
+
+  // A phone that was set back to yesterday: the desk has an entry that it does not have.
+  await page.evaluate(async () => {
+    const database = await new Promise((done) => {
+      const opening = indexedDB.open('combgate');
+      opening.onsuccess = () => done(opening.result);
+    });
+    const transaction = database.transaction(['journal', 'state'], 'readwrite');
+    transaction.objectStore('journal').delete(3);
+    transaction.objectStore('state').delete('acknowledgement');
+    await new Promise((done) => { transaction.oncomplete = done; });
+    database.close();
+  });
+  await page.reload();
+  await waiting(page).getByText('Not yet handed over: 1').waitFor();
+  await answer(page, two);
+  await page.getByText('names entry 3 otherwise than this phone has it').waitFor();
+  await waiting(page).getByText('Not yet handed over: 1').waitFor();
 });
