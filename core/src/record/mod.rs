@@ -35,6 +35,8 @@ mod number;
 mod paper;
 mod policy;
 mod price_list;
+mod problem;
+mod request;
 #[cfg(feature = "p256")]
 mod software;
 mod standing;
@@ -70,6 +72,11 @@ pub use number::{NumberError, ReceiptNumber};
 pub use paper::{Issue, IssueError};
 pub use policy::PolicyV1;
 pub use price_list::PriceListV1;
+pub use problem::{ProblemKind, ProblemV1};
+pub use request::{
+    ACKNOWLEDGEMENT_PATH, BRIEF_PATH, BUNDLES_PATH, CREATED_WITHIN_SECONDS, Request, RequestError,
+    RequestSignature, SignedFields, UnsignedRequest,
+};
 #[cfg(feature = "p256")]
 pub use software::{SoftwareCheck, SoftwareKey};
 pub use standing::{OpenDay, Standing};

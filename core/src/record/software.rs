@@ -2,6 +2,7 @@
 
 use super::jws::{SignatureCheck, Signed, Unsigned};
 use super::key::PublicKey;
+use super::request::UnsignedRequest;
 use p256::ecdsa::signature::{Signer, Verifier};
 use p256::ecdsa::{Signature, SigningKey, VerifyingKey};
 
@@ -39,7 +40,16 @@ impl SoftwareKey {
 
     /// Signs: `R || S`.
     pub fn sign(&self, text: &Unsigned) -> [u8; 64] {
-        let signature: Signature = self.0.sign(text.bytes());
+        self.sign_bytes(text.bytes())
+    }
+
+    /// Signs a request: `R || S`.
+    pub fn sign_request(&self, request: &UnsignedRequest) -> [u8; 64] {
+        self.sign_bytes(request.bytes())
+    }
+
+    fn sign_bytes(&self, bytes: &[u8]) -> [u8; 64] {
+        let signature: Signature = self.0.sign(bytes);
         signature.to_bytes().into()
     }
 }
