@@ -7,6 +7,7 @@
 //! - [`demo`]: the invented cooperative of `demo-fixtures`, made anew.
 //! - [`fuzz`]: everything that reads from outside, as functions of any text.
 //! - [`gate`]: the least policy and delivery that let a price be asked for.
+//! - [`same_bits`]: questions that desk and phone must answer alike to the bit.
 //! - [`twin`]: the second signature that fits, which anybody can make.
 #![allow(
     clippy::unwrap_used,
@@ -21,4 +22,5 @@ pub mod gate;
 pub mod node;
 pub mod python;
 pub mod reference;
+pub mod same_bits;
 pub mod twin;

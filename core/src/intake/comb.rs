@@ -93,7 +93,7 @@ pub fn capped_share(combs: &[CombCount]) -> Result<CappedShare, CombError> {
     }
     let fraction = as_float(capped) / as_float(honey);
     let design_effect = design_effect(combs, fraction, as_float(honey));
-    let (low, high) = wilson(fraction, as_float(honey) / design_effect);
+    let (low, high) = wilson_interval(fraction, as_float(honey) / design_effect);
     Ok(CappedShare {
         share: Share::nearest(fraction),
         low: Share::nearest(low),
@@ -109,7 +109,16 @@ pub fn capped_share(combs: &[CombCount]) -> Result<CappedShare, CombError> {
     })
 }
 
-fn wilson(fraction: f64, points: f64) -> (f64, f64) {
+/// Wilson's 95 % interval of a fraction observed over independent points, both ends as fractions.
+///
+/// # Examples
+/// Nothing of 10 (any statistics library): 0 to 27.75 %.
+/// ```
+/// # use combgate_core::intake::wilson_interval;
+/// let (low, high) = wilson_interval(0.0, 10.0);
+/// assert!(low.abs() < 1e-12 && (high - 0.277_5).abs() < 5e-5);
+/// ```
+pub fn wilson_interval(fraction: f64, points: f64) -> (f64, f64) {
     let z2 = Z_95 * Z_95;
     let scale = 1.0 + z2 / points;
     let centre = (fraction + z2 / (2.0 * points)) / scale;

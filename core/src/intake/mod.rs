@@ -15,6 +15,7 @@ mod weight;
 
 pub use comb::{
     COMBS_AT_MOST, CappedShare, CombCount, CombError, POINTS_FOR_A_COUNT, capped_share,
+    wilson_interval,
 };
 pub use conformance::{Bound, conformance_probability};
 pub use decision::{Decision, Ground, Judgement, Settle, Verdict, judge};
