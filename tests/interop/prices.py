@@ -2,8 +2,9 @@
 
 Question: {"cases": [case, ...]}; the fields of a case are those that `pay` reads. Masses are in
 grams, prices and coins in minor units, shares and moistures in hundredths of a percent.
-Answer: [{"lines": [[kind, amount], ...], "payable": minor}, ...], or {"below_nothing": true}; an
-amount is text, a whole number of ten-millionths of a minor unit.
+Answer: [{"lines": [[kind, amount], ...], "payable": minor}, ...], or {"unusable": true} for a price
+list whose deductions can pass its price; an amount is text, a whole number of ten-millionths of a
+minor unit.
 """
 
 import decimal
@@ -27,7 +28,16 @@ def to_coin(exact, coin):
     return int(coins + (1 if 2 * rest >= coin else 0)) * coin
 
 
+def can_go_below_nothing(case):
+    """Whether the wettest honey, without a premium, would cost the member money."""
+    value = case["per_kg"] - max((off for _, off in case["steps"]), default=0)
+    taken = [rate if kind == "per_kg" else value * Fraction(rate, SHARE) for kind, rate in case["levies"]]
+    return value < sum(taken)
+
+
 def pay(case):
+    if can_go_below_nothing(case):
+        return {"unusable": True}
     kilograms = Fraction(case["grams"], 1000)
     lines = [["honey", kilograms * case["per_kg"]]]
     if case["moisture"] is not None:
@@ -48,7 +58,7 @@ def pay(case):
             lines.append(["advance", Fraction(-taken)])
     exact = sum(amount for _, amount in lines)
     if exact < 0:
-        return {"below_nothing": True}
+        raise ValueError(f"{case} pays less than nothing")
     payable = to_coin(exact, case["coin"])
     lines.append(["rounding", payable - exact])
     return {"lines": [[kind, whole_parts(amount)] for kind, amount in lines], "payable": payable}

@@ -110,14 +110,23 @@ fn member(row: &Row) -> Result<MemberV1, BadCell> {
         village: if_any(&row.village, Label::new).map_err(|error| name("village", error))?,
         phone: if_any(&row.phone, Label::new).map_err(|error| name("phone", error))?,
         language: if_any(&row.language, Code::new).map_err(|error| name("language", error))?,
-        premiums: row
-            .premiums
-            .split_whitespace()
-            .map(Code::new)
-            .collect::<Result<_, _>>()
-            .map_err(|error| name("premiums", error))?,
+        premiums: premiums(&row.premiums)?,
         advance: advance(row)?,
     })
+}
+
+/// A premium is paid once, so a register that gives one twice is a slip of the pen.
+fn premiums(cell: &str) -> Result<Vec<Code>, BadCell> {
+    const PREMIUMS: &str = "premiums";
+    let mut codes = Vec::new();
+    for word in cell.split_whitespace() {
+        let code = Code::new(word).map_err(|error| (PREMIUMS, error.to_string()))?;
+        if codes.contains(&code) {
+            return Err((PREMIUMS, format!("{code} stands twice")));
+        }
+        codes.push(code);
+    }
+    Ok(codes)
 }
 
 fn if_any<T>(
@@ -210,6 +219,10 @@ mod tests {
             (
                 "M1,Asha,,,,,Bank,-1\n",
                 "line 2, advance_outstanding_minor: not a whole",
+            ),
+            (
+                "M1,Asha,,,,ORG FAIR ORG,,\n",
+                "line 2, premiums: ORG stands twice",
             ),
             (
                 "M1,Asha,,,,,,\nM1,Baraka,,,,,,\n",

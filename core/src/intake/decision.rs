@@ -10,7 +10,7 @@ use super::comb::{CappedShare, capped_share};
 use super::conformance::{Bound, conformance_probability};
 use super::delivery::{Delivery, DeliveryError};
 use super::fault::{Answer, Fault, FaultWeight};
-use super::policy::{GradeRule, Policy, ProductRule};
+use super::policy::{Policy, ProductRule};
 use super::weight::{WeightError, WeightResult, weigh};
 use crate::honey::{MoistureResult, RefractometerError, determine_moisture};
 use crate::units::{Code, Moisture, Share, as_float};
@@ -37,9 +37,9 @@ pub enum Ground {
     Unanswered(Fault),
     /// A fault was found.
     FaultFound(Fault, FaultWeight),
-    /// The policy limits moisture and none was read.
+    /// A limit, a grade or a price depends on moisture, and none was read.
     MoistureNotRead {
-        /// Most water allowed.
+        /// Most water allowed: by the product, by the grade, or without a deduction.
         limit: Moisture,
     },
     /// The readings give no moisture.
@@ -53,9 +53,9 @@ pub enum Ground {
         /// What follows.
         verdict: Verdict,
     },
-    /// The policy asks for a capped share and none was counted.
+    /// A limit or a grade depends on the capped share, and none was counted.
     CappedNotCounted {
-        /// Least share asked.
+        /// Least share asked, by the product or by the grade.
         limit: Share,
     },
     /// Capped share against its limit.
@@ -202,6 +202,16 @@ pub struct Judgement {
 }
 
 impl Judgement {
+    /// The same with one more ground, which may turn a purchase into something worse.
+    pub(super) fn with(mut self, ground: Ground) -> Self {
+        self.grounds.push(ground);
+        self.decision = worst(&self.grounds);
+        if self.decision != Decision::Buy {
+            self.grade = None;
+        }
+        self
+    }
+
     /// What would settle it, each once, in the order to do it.
     pub fn settled_by(&self) -> Vec<Settle> {
         let mut all: Vec<_> = self
@@ -234,13 +244,12 @@ pub fn judge(delivery: &Delivery, policy: &Policy) -> Result<Judgement, Delivery
     let mut decision = worst(&grounds);
     let mut grade = None;
     if decision == Decision::Buy {
-        grade = policy
-            .grades_of(delivery.bee, delivery.form)
-            .find(|rule| fits(rule, delivery, moisture.as_ref(), capped.as_ref()))
-            .map(|rule| rule.grade.clone());
-        if grade.is_none() {
-            grounds.push(Ground::NoGradeFits);
-            decision = worst(&grounds);
+        match find_grade(policy, delivery, moisture.as_ref(), capped.as_ref()) {
+            Ok(found) => grade = Some(found),
+            Err(why) => {
+                grounds.extend(why);
+                decision = worst(&grounds);
+            }
         }
     }
     Ok(Judgement {
@@ -371,23 +380,38 @@ fn verdict(probability: f64, confidence: Share, too_little: bool) -> Verdict {
     }
 }
 
-fn fits(
-    rule: &GradeRule,
+/// The first row that fits, or why none is given. A row that only a missing reading leaves open is
+/// not passed over: the honey may be of that grade, and the member loses by an officer's haste.
+fn find_grade(
+    policy: &Policy,
     delivery: &Delivery,
     moisture: Option<&MoistureResult>,
     capped: Option<&CappedShare>,
-) -> bool {
-    let dry_enough = rule
-        .moisture_at_most
-        .is_none_or(|most| moisture.is_some_and(|result| result.moisture <= most));
-    let ripe_enough = rule
-        .capped_at_least
-        .is_none_or(|least| capped.is_some_and(|result| result.share >= least));
-    let barred = rule
-        .barred_by
-        .iter()
-        .any(|fault| delivery.answers.get(fault) == Some(&Answer::Found));
-    dry_enough && ripe_enough && !barred
+) -> Result<Code, Vec<Ground>> {
+    for rule in policy.grades_of(delivery.bee, delivery.form) {
+        let too_wet = |most| moisture.is_some_and(|result| result.moisture > most);
+        let too_open = |least| capped.is_some_and(|result| result.share < least);
+        let barred = |fault| delivery.answers.get(fault) == Some(&Answer::Found);
+        if rule.moisture_at_most.is_some_and(too_wet)
+            || rule.capped_at_least.is_some_and(too_open)
+            || rule.barred_by.iter().any(barred)
+        {
+            continue;
+        }
+        let unread = rule.moisture_at_most.filter(|_| moisture.is_none());
+        let uncounted = rule.capped_at_least.filter(|_| capped.is_none());
+        let missing: Vec<Ground> = unread
+            .map(|limit| Ground::MoistureNotRead { limit })
+            .into_iter()
+            .chain(uncounted.map(|limit| Ground::CappedNotCounted { limit }))
+            .collect();
+        return if missing.is_empty() {
+            Ok(rule.grade.clone())
+        } else {
+            Err(missing)
+        };
+    }
+    Err(vec![Ground::NoGradeFits])
 }
 
 #[cfg(test)]

@@ -88,11 +88,11 @@ pub enum PriceError {
         "the price list has no premium '{0}': take it off the member's record or ask the office"
     )]
     NoSuchPremium(Code),
-    /// More taken off than is there.
+    /// An addition asked for a second time.
     #[error(
-        "the deductions are larger than the value of the honey: ask the office to correct the price list"
+        "premium '{0}' is given twice: take one of the two off the member's record or off the receipt"
     )]
-    BelowNothing,
+    PremiumTwice(Code),
     /// An advance in other money.
     #[error(transparent)]
     Money(#[from] MoneyError),
@@ -124,7 +124,10 @@ pub(super) fn price(
             amount: of_mass(honey.net, step.per_kg).negated(),
         });
     }
-    for code in premiums {
+    for (position, code) in premiums.iter().enumerate() {
+        if premiums[..position].contains(code) {
+            return Err(PriceError::PremiumTwice(code.clone()));
+        }
         let premium = parts
             .premiums
             .iter()
@@ -151,10 +154,8 @@ pub(super) fn price(
     if let Some(line) = advance_line(advance, list, value, sum(&lines)?)? {
         lines.push(line);
     }
+    // Never below nothing: the price list's constructor holds all deductions to the price.
     let exact = sum(&lines)?;
-    if exact < ExactMinor::ZERO {
-        return Err(PriceError::BelowNothing);
-    }
     let payable = round_to_coin(exact, list.coin())?;
     lines.push(PriceLine {
         kind: LineKind::Rounding,

@@ -129,6 +129,11 @@ pub enum PriceListError {
     /// Levies that take all.
     #[error("the levies together take the whole value: lower them")]
     LeviesTakeAll,
+    /// A grade of which the wettest honey would cost the member money.
+    #[error(
+        "what is taken off grade {0} of {1:?} {2:?}, its largest moisture step and all levies, is more than its price: lower one of them or raise the price"
+    )]
+    DeductionsAbovePrice(Code, Bee, Form),
 }
 
 impl PriceList {
@@ -164,6 +169,7 @@ impl PriceList {
         }
         check_steps(&parts.moisture_steps)?;
         check_codes(&parts)?;
+        check_deductions(&parts)?;
         Ok(Self(parts))
     }
 
@@ -232,6 +238,36 @@ fn check_codes(parts: &PriceListParts) -> Result<(), PriceListError> {
         .sum();
     if share_of_value >= crate::units::WHOLE_SHARE {
         return Err(PriceListError::LeviesTakeAll);
+    }
+    Ok(())
+}
+
+/// Holds the worst case of each grade to its price: the largest moisture step, then every levy. A
+/// premium only adds. In ten-thousandths of a minor unit a kilogram, so that nothing is rounded.
+fn check_deductions(parts: &PriceListParts) -> Result<(), PriceListError> {
+    let whole = i128::from(crate::units::WHOLE_SHARE);
+    let (mut of_value, mut per_kg) = (0, 0);
+    for levy in &parts.levies {
+        match levy.rate {
+            LevyRate::OfValue(share) => of_value += i128::from(share.get()),
+            LevyRate::PerKilogram(off) => per_kg += i128::from(off.get()),
+        }
+    }
+    for row in &parts.rows {
+        let steps = parts.moisture_steps.iter();
+        let largest = steps
+            .filter(|step| (step.bee, step.form) == (row.bee, row.form))
+            .map(|step| i128::from(step.per_kg.get()))
+            .max()
+            .unwrap_or(0);
+        let value = i128::from(row.per_kg.get()) - largest;
+        if value * (whole - of_value) < per_kg * whole {
+            return Err(PriceListError::DeductionsAbovePrice(
+                row.grade.clone(),
+                row.bee,
+                row.form,
+            ));
+        }
     }
     Ok(())
 }
@@ -326,18 +362,61 @@ mod tests {
             |parts| parts.coin_minor = 1_000_000,
             |parts| parts.period.until = Some(parts.period.from),
             |parts| {
+                // Without the union's levy, for which nothing would be left.
                 let rest = levy("REST", LevyRate::OfValue(share(98_49)));
-                parts.levies.push(rest);
+                parts.levies[0] = rest;
             },
             |parts| parts.moisture_steps.push(step(FORM, 20_00, 50_00)),
             // The same threshold for another product is no second step.
             |parts| parts.moisture_steps.push(step(Form::CutComb, 18_50, 1)),
             // A price of nothing is a price: a gift to the cooperative can be receipted.
-            |parts| parts.rows[0].per_kg = unit_price(0),
+            |parts| {
+                parts.rows[0].per_kg = unit_price(0);
+                parts.moisture_steps.clear();
+                parts.levies.clear();
+            },
         ];
         for (position, change) in rows.into_iter().enumerate() {
             assert!(changed(change).is_ok(), "row {position}");
         }
+    }
+
+    /// Grade B of run honey pays 380.00: less a step of 50.00 and the union's 2.00, a cess may take
+    /// no more than 328.00 of 330.00, which is 99.39 %.
+    #[test]
+    fn deductions_never_pass_the_price() {
+        let above = |change: fn(&mut PriceListParts)| changed(change).err();
+        let of = |grade| Some(PriceListError::DeductionsAbovePrice(code(grade), BEE, FORM));
+        let cess = |parts: &mut PriceListParts, rate| {
+            parts.rows.retain(|row| row.form == FORM && row.bee == BEE);
+            parts.levies[1].rate = LevyRate::OfValue(share(rate));
+        };
+        let kept = |rate| {
+            let mut parts = price_list_parts();
+            cess(&mut parts, rate);
+            PriceList::new(parts).err()
+        };
+        assert_eq!(kept(99_39), None);
+        assert_eq!(kept(99_40), of("B"));
+        // A step of all of it leaves nothing for the levies; without them nothing is missing.
+        let all = |parts: &mut PriceListParts| parts.moisture_steps[1].per_kg = unit_price(38_000);
+        assert_eq!(
+            above(|parts| parts.moisture_steps[1].per_kg = unit_price(38_000)),
+            of("B")
+        );
+        let mut parts = price_list_parts();
+        all(&mut parts);
+        parts.levies.clear();
+        assert!(PriceList::new(parts.clone()).is_ok());
+        parts.moisture_steps[1].per_kg = unit_price(38_001);
+        assert_eq!(PriceList::new(parts).err(), of("B"));
+        // Steps of another product take nothing off this one.
+        assert_eq!(
+            above(|parts| {
+                parts.moisture_steps = vec![step(Form::CrushedComb, 18_50, 900_000)];
+            }),
+            None
+        );
     }
 
     /// Steps at 18.50 and 19.50 %: the highest one passed applies, and at a threshold not yet.

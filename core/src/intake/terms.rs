@@ -1,11 +1,11 @@
 //! A policy and a price list that fit together, and the whole assessment by both.
 
-use super::decision::{Decision, Judgement, judge};
+use super::decision::{Decision, Ground, Judgement, judge};
 use super::delivery::{Bee, Delivery, DeliveryError, Form};
 use super::policy::Policy;
 use super::price::{Advance, PriceError, PriceStatement, Priced, price};
 use super::price_list::PriceList;
-use crate::units::Code;
+use crate::units::{Code, Moisture};
 
 /// A policy and a price list checked against each other; only such a pair can price.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -81,13 +81,19 @@ impl Terms {
     }
 
     /// Judges a delivery and, when it is to be bought, prices it.
+    ///
+    /// Where the price list takes something off for moisture, a delivery waits for the reading even
+    /// if the policy sets no limit: the deduction cannot be avoided by not reading.
     pub fn assess(
         &self,
         delivery: &Delivery,
         premiums: &[Code],
         advance: Option<&Advance>,
     ) -> Result<Assessment, AssessError> {
-        let judgement = judge(delivery, &self.policy)?;
+        let mut judgement = judge(delivery, &self.policy)?;
+        if let Some(limit) = self.unread_step(delivery, &judgement) {
+            judgement = judgement.with(Ground::MoistureNotRead { limit });
+        }
         let price = match (&judgement.decision, &judgement.grade, &judgement.weight) {
             (Decision::Buy, Some(grade), Some(weight)) => Some(price(
                 Priced {
@@ -105,6 +111,26 @@ impl Terms {
         };
         Ok(Assessment { judgement, price })
     }
+
+    /// The lowest moisture from which the price list takes something off, when nothing was read
+    /// and the judgement does not say so yet.
+    fn unread_step(&self, delivery: &Delivery, judgement: &Judgement) -> Option<Moisture> {
+        self.policy.product(delivery.bee, delivery.form)?;
+        let said = |ground: &Ground| {
+            matches!(
+                ground,
+                Ground::MoistureNotRead { .. } | Ground::MoistureUnusable(_)
+            )
+        };
+        if judgement.moisture.is_some() || judgement.grounds.iter().any(said) {
+            return None;
+        }
+        let steps = self.prices.parts().moisture_steps.iter();
+        steps
+            .filter(|step| (step.bee, step.form) == (delivery.bee, delivery.form))
+            .map(|step| step.above)
+            .min()
+    }
 }
 
 #[cfg(test)]
@@ -113,8 +139,7 @@ mod tests {
         self, code, comb, policy, policy_parts, price_list, price_list_parts, step,
     };
     use super::*;
-    use crate::intake::{GradeRule, PriceList};
-    use crate::units::Moisture;
+    use crate::intake::{GradeRule, LineKind, PriceList};
 
     fn terms() -> Terms {
         Terms::new(policy(), price_list()).unwrap()
@@ -191,6 +216,43 @@ mod tests {
         // 12.34 kg at 900.00 is 11,106.00; less 1.5 % (166.59) and 2.00 a kilogram (24.68) is
         // 10,914.73; to the shilling 10,915.
         assert_eq!(price.payable.minor(), 1_091_500);
+    }
+
+    /// A policy that leaves moisture alone does not let wet honey keep its full price unread.
+    #[test]
+    fn a_moisture_deduction_is_not_dodged_by_not_reading() {
+        let mut parts = policy_parts();
+        for rule in &mut parts.products {
+            rule.moisture_at_most = None;
+        }
+        let terms = Terms::new(Policy::new(parts).unwrap(), price_list()).unwrap();
+        let found = terms.assess(&sample::run_honey(&[]), &[], None).unwrap();
+        assert_eq!(found.judgement.decision, Decision::Hold);
+        assert_eq!(
+            (found.judgement.grade.as_ref(), &found.price),
+            (None, &None)
+        );
+        // The lower of the two steps: drier honey loses nothing.
+        let limit = sample::moisture(18_50);
+        assert_eq!(found.judgement.grounds, [Ground::MoistureNotRead { limit }]);
+        let wet = terms.assess(&sample::run_honey(&[19_00]), &[], None);
+        let lines = wet.unwrap().price.unwrap().lines;
+        assert!(matches!(lines[1].kind, LineKind::MoistureStep(_)));
+        // Where nothing is taken off for moisture, nothing waits for it.
+        let unread = sample::stingless_honey(&[]);
+        let found = terms.assess(&unread, &[], None).unwrap();
+        assert_eq!(found.judgement.decision, Decision::Buy);
+    }
+
+    /// A reading that is missing anyway, or cannot be used, is asked for once.
+    #[test]
+    fn a_missing_reading_is_asked_for_once() {
+        let mut misread = sample::run_honey(&[17_00]);
+        misread.readings[0].temperature = crate::units::Celsius::new(500).unwrap();
+        for delivery in [sample::run_honey(&[]), misread] {
+            let found = terms().assess(&delivery, &[], None).unwrap();
+            assert_eq!(found.judgement.grounds.len(), 1);
+        }
     }
 
     #[test]

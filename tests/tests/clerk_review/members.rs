@@ -69,9 +69,13 @@ fn a_premium_is_paid_to_whom_it_is_due_and_once() {
         &with_dues("M003", &["ORG"], None),
         &[(3, "premium-not-due")],
     );
+    // Core refuses to price it twice, so the receipt is one that no program of ours made.
+    let twice = receipt(issue(1, "M001", good_run(101)), Paid::Cash, |receipt| {
+        receipt.premiums.push(code("ORG"));
+    });
     check(
-        &with_dues("M001", &["ORG", "ORG"], None),
-        &[(3, "premium-not-due")],
+        &twice,
+        &[(3, "premium-not-due"), (3, "impossible-delivery")],
     );
     check(&with_dues("M001", &[], None), &[(3, "premium-left-out")]);
 }

@@ -260,6 +260,55 @@ fn honey_that_fits_no_grade_is_held_for_the_office() {
     assert_eq!(found.settled_by(), [Settle::AskOffice]);
 }
 
+/// A policy that limits nothing grades by what is measured: the honey waits for the reading that a
+/// grade depends on, and is not sent to the office or passed down to a worse grade.
+#[test]
+fn a_grade_that_depends_on_a_reading_asks_for_it() {
+    let mut parts = sample::policy_parts();
+    for rule in &mut parts.products {
+        rule.moisture_at_most = None;
+        rule.capped_at_least = None;
+    }
+    let with_fallback = Policy::new(parts.clone()).unwrap();
+    parts.grades.retain(|rule| {
+        rule.form != crate::intake::Form::CutComb || rule.grade == sample::code("A")
+    });
+    let without = Policy::new(parts).unwrap();
+    let unread = Ground::MoistureNotRead {
+        limit: sample::moisture(18_00),
+    };
+    let uncounted = Ground::CappedNotCounted {
+        limit: sample::share(85_00),
+    };
+    let brought = |readings: &[i64], combs: &[crate::intake::CombCount]| {
+        let mut delivery = sample::cut_comb(combs);
+        sample::read(&mut delivery, readings);
+        delivery
+    };
+    let ripe = [sample::comb(90, 10)];
+    let (moisture, count) = (Settle::ReadMoisture, Settle::CountComb);
+    #[rustfmt::skip]
+    let rows = [
+        (brought(&[],      &ripe), vec![unread.clone()],            vec![moisture]),
+        (brought(&[17_00], &[]),   vec![uncounted.clone()],         vec![count]),
+        (brought(&[],      &[]),   vec![unread.clone(), uncounted], vec![moisture, count]),
+    ];
+    for policy in [&with_fallback, &without] {
+        for (delivery, grounds, settled) in &rows {
+            let found = judge(delivery, policy).unwrap();
+            assert_eq!((found.decision, &found.grade), (Hold, &None));
+            assert_eq!(found.grounds, *grounds);
+            assert_eq!(found.settled_by(), *settled);
+        }
+    }
+    // What is known to fail a row waits for nothing: wet comb is of the next grade, or of none.
+    let wet = brought(&[19_00], &[]);
+    let found = judge(&wet, &with_fallback).unwrap();
+    assert_eq!(found.grade, Some(sample::code("B")));
+    let found = judge(&wet, &without).unwrap();
+    assert_eq!(found.grounds, [Ground::NoGradeFits]);
+}
+
 /// Everything wrong at once: the farmer hears all of it, in the order of the gate.
 #[test]
 fn all_grounds_are_listed_not_the_first() {

@@ -192,30 +192,28 @@ fn what_cannot_be_priced_is_an_error() {
     );
 }
 
-/// 450.00 a kilogram, less a step: nothing left is paid as nothing, less than nothing is an error.
+/// 380.00 a kilogram of grade B, less a step of as much: nothing left is paid as nothing.
 #[test]
-fn deductions_at_and_just_over_the_value() {
-    let grade = sample::code("A");
-    let with_step = |per_kg| {
-        list(|parts| {
-            parts.moisture_steps = vec![sample::step(Form::RunHoney, 18_50, per_kg)];
-            parts.levies.clear();
-        })
-    };
-    let wet = honey(&grade, 1_000, Some(19_00));
-    let nothing = price(wet, &with_step(45_000), &[], None).unwrap();
-    assert_eq!(nothing.payable.minor(), 0);
-    assert_eq!(
-        price(wet, &with_step(45_001), &[], None),
-        Err(PriceError::BelowNothing)
-    );
-    let levied = list(|parts| {
-        let all = LevyRate::PerKilogram(sample::unit_price(45_001));
-        parts.levies = vec![sample::levy("ALL", all)];
+fn deductions_may_come_to_the_value() {
+    let grade = sample::code("B");
+    let prices = list(|parts| {
+        parts.moisture_steps = vec![sample::step(Form::RunHoney, 18_50, 38_000)];
+        parts.levies.clear();
     });
+    let wet = honey(&grade, 1_000, Some(19_00));
+    let nothing = price(wet, &prices, &[], None).unwrap();
+    assert_eq!(nothing.payable.minor(), 0);
+}
+
+#[test]
+fn a_premium_is_paid_once() {
+    let grade = sample::code("A");
+    let kilogram = honey(&grade, 1_000, None);
+    let organic = sample::code("ORG");
+    let twice = [organic.clone(), organic.clone()];
     assert_eq!(
-        price(honey(&grade, 1_000, None), &levied, &[], None),
-        Err(PriceError::BelowNothing)
+        price(kilogram, &sample::price_list(), &twice, None),
+        Err(PriceError::PremiumTwice(organic))
     );
 }
 
