@@ -10,7 +10,7 @@ use crate::store::{
 use chrono::NaiveDate;
 use combgate_core::clerk::{DayBook, GradeTotal};
 use combgate_core::intake::Decision;
-use combgate_core::record::{DayTotalV1, DocumentError, PriceListV1, ReceiptNumber};
+use combgate_core::record::{DayTotalV1, DocumentError, EntryBody, PriceListV1, ReceiptNumber};
 use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::{kilograms, money};
 use serde::Serialize;
@@ -63,6 +63,11 @@ fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, DayBookError> {
     let mut book = DayBook::new(on);
     let mut findings = Vec::new();
     for (handset, entry) in store.booked_on(on)? {
+        if let EntryBody::Cancellation(undone) = entry.body()
+            && let Some(Paper { grade: Some(grade), .. }) = store.receipt(&undone.number, &handset)?
+        {
+            book.know(&handset, &undone.number, &grade);
+        }
         book.add(&handset, entry.body());
         for finding in store.findings(&handset, entry.seq()..=entry.seq())? {
             findings.push((handset.clone(), finding));
@@ -115,7 +120,7 @@ struct TotalAnswer {
 #[derive(Serialize)]
 struct GradeAnswer<'a> {
     grade: &'a Code,
-    receipts: u64,
+    receipts: i64,
     net_g: i64,
     payable_minor: i64,
 }
@@ -331,6 +336,5 @@ fn grades_table(day: &Day) -> String {
             sum(payable_minor, day.currency),
         );
     }
-    text.push_str("Grades are before cancellations.\n");
     text
 }

@@ -1,8 +1,8 @@
 //! A paper judged and priced again from what it says was seen, read and weighed.
 
 use super::finding::FindingKind;
-use super::review::Books;
-use crate::intake::Delivery;
+use super::review::{Books, InForce};
+use crate::intake::{Delivery, Terms};
 use crate::record::{AdvanceV1, AssessmentV1, DeliveryV1, TermsRefV1};
 use crate::units::Code;
 use chrono::NaiveDate;
@@ -25,19 +25,8 @@ pub(super) fn judge_again(paper: &Paper<'_>, books: &dyn Books, kinds: &mut Vec<
         });
         return;
     };
-    let (policy, prices) = (terms.policy().parts(), terms.prices().parts());
-    if !policy.period.contains(paper.day) {
-        kinds.push(FindingKind::PolicyNotInForce {
-            policy: policy.id.clone(),
-            day: paper.day,
-        });
-    }
-    if !prices.period.contains(paper.day) {
-        kinds.push(FindingKind::PriceListNotInForce {
-            price_list: prices.id.clone(),
-            day: paper.day,
-        });
-    }
+    check_in_force(&terms, paper.day, books, kinds);
+    let prices = terms.prices().parts();
     let impossible = |reason: &dyn ToString| FindingKind::ImpossibleDelivery {
         reason: reason.to_string(),
     };
@@ -67,6 +56,37 @@ pub(super) fn judge_again(paper: &Paper<'_>, books: &dyn Books, kinds: &mut Vec<
         kinds.push(FindingKind::PriceDiffers {
             signed: paper.signed.payable_minor.unwrap_or(0),
             own: own.payable_minor.unwrap_or(0),
+        });
+    }
+}
+
+/// Terms are in force on the days they name, and only until newer ones begin.
+fn check_in_force(terms: &Terms, day: NaiveDate, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
+    let policy = terms.policy().parts();
+    let newer = |found: InForce, from| (found.from > from).then_some(found.id);
+    if !policy.period.contains(day) {
+        let policy = policy.id.clone();
+        kinds.push(FindingKind::PolicyNotInForce { policy, day });
+    } else if let Some(by) = books
+        .policy_in_force(day)
+        .and_then(|found| newer(found, policy.period.from))
+    {
+        let policy = policy.id.clone();
+        kinds.push(FindingKind::PolicySuperseded { policy, by, day });
+    }
+    let prices = terms.prices().parts();
+    if !prices.period.contains(day) {
+        let price_list = prices.id.clone();
+        kinds.push(FindingKind::PriceListNotInForce { price_list, day });
+    } else if let Some(by) = books
+        .price_list_in_force(day)
+        .and_then(|found| newer(found, prices.period.from))
+    {
+        let price_list = prices.id.clone();
+        kinds.push(FindingKind::PriceListSuperseded {
+            price_list,
+            by,
+            day,
         });
     }
 }

@@ -150,6 +150,24 @@ findings! {
         /// Which day.
         day: NaiveDate,
     } = "price-list-not-in-force", Serious, "price list {price_list} was not in force on {day}: compare with the list that was, and give the officer a new brief";
+    /// Judged by a policy that a newer one had followed.
+    PolicySuperseded {
+        /// Which.
+        policy: Code,
+        /// By which.
+        by: Code,
+        /// On which day.
+        day: NaiveDate,
+    } = "policy-superseded", Question, "policy {policy} had given way to {by} by {day}: give the officer a new brief";
+    /// Priced by a list that a newer one had followed.
+    PriceListSuperseded {
+        /// Which.
+        price_list: Code,
+        /// By which.
+        by: Code,
+        /// On which day.
+        day: NaiveDate,
+    } = "price-list-superseded", Serious, "price list {price_list} had given way to {by} by {day}: compare with that one, and give the officer a new brief";
     /// Something done on a day that was closed.
     DayAlreadyClosed {
         /// Which day.
@@ -165,6 +183,18 @@ findings! {
         /// Which day.
         day: NaiveDate,
     } = "day-not-closed", Question, "{day} was never closed: ask the officer to count cash and pails for it";
+    /// A day opened by a brief that this handset was not given.
+    BriefUnknown {
+        /// Which.
+        serial: u32,
+    } = "brief-unknown", Question, "the day was opened by brief {serial}, which this desk did not give to this handset: ask the officer which brief it is";
+    /// Another float than the brief's, and not what the last day left in the box.
+    FloatDiffers {
+        /// Minor units given with the brief.
+        given: i64,
+        /// Minor units counted in.
+        counted: i64,
+    } = "float-differs", Question, "{counted} was counted in as float where {given} was given (minor units): count again with the officer";
     /// Judged with other instruments than those of the morning.
     InstrumentDiffers {
         /// Which.
@@ -259,6 +289,25 @@ findings! {
         /// Pails counted.
         counted: u64,
     } = "pails-differ", Question, "{counted} full pails were counted where {expected} should be: find the missing or extra pails";
+    /// Empty pails counted are not those taken less those filled.
+    EmptyPailsDiffer {
+        /// Empty pails that should be there.
+        expected: u64,
+        /// Empty pails counted.
+        counted: u64,
+    } = "empty-pails-differ", Question, "{counted} empty pails were counted where {expected} should be: find the missing or extra pails";
+    /// One seal on two pails.
+    SealTwice {
+        /// Which.
+        seal: Code,
+    } = "seal-twice", Question, "seal {seal} is on another pail of that day too: look at both pails before they are opened";
+    /// More seals put on than were taken.
+    SealsDiffer {
+        /// Seals taken in the morning.
+        taken: u32,
+        /// Seals put on.
+        used: u64,
+    } = "seals-differ", Question, "{used} seals were put on where {taken} were taken in the morning: ask the officer where the others are from";
     /// The officer explained a difference.
     Explained {
         /// In these words.

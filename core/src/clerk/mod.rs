@@ -2,6 +2,7 @@
 
 mod again;
 mod chain;
+mod counts;
 mod day_book;
 mod finding;
 mod member;
@@ -11,4 +12,4 @@ mod review;
 pub use chain::{Chain, Place};
 pub use day_book::{DayBook, DayBookRow, GradeTotal};
 pub use finding::{Finding, FindingKind, FindingWeight};
-pub use review::{Books, ReceiptFacts, ReviewState};
+pub use review::{Books, InForce, ReceiptFacts, ReviewState};

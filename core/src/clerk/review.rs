@@ -4,6 +4,7 @@
 //! is [`ReviewState`]; what only the ledger knows is asked through [`Books`].
 
 use super::again::{Paper, judge_again};
+use super::counts::{check_counts, check_float, check_seals};
 use super::finding::{Finding, FindingKind};
 use super::member::{check_due, check_known, check_registered};
 use super::money::{
@@ -35,11 +36,28 @@ pub struct ReceiptFacts {
     pub cancelled: bool,
 }
 
+/// A policy or a price list in force.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InForce {
+    /// Its name.
+    pub id: Code,
+    /// Its first day.
+    pub from: NaiveDate,
+}
+
 /// What the review asks of the ledger, as it stands before the entry under review.
 pub trait Books {
     /// The policy and price list that a receipt names, if this desk gave them out with exactly
     /// these digests.
     fn terms(&self, reference: &TermsRefV1) -> Option<Arc<Terms>>;
+    /// Of the policies in force on a day, the one that began last: a newer one begins where an
+    /// older one without an end stops.
+    fn policy_in_force(&self, day: NaiveDate) -> Option<InForce>;
+    /// The same of price lists.
+    fn price_list_in_force(&self, day: NaiveDate) -> Option<InForce>;
+    /// Cash given to this handset with the brief of a serial, minor units; `None` when it was given
+    /// no such brief.
+    fn float_given(&self, serial: u32) -> Option<i64>;
     /// A member on the register, those registered in the field included; the advance is what is
     /// outstanding after all booked receipts.
     fn member(&self, number: &Code) -> Option<MemberV1>;
@@ -76,7 +94,10 @@ impl ReviewState {
                     kinds.push(FindingKind::EnrolledAgain);
                 }
             }
-            EntryBody::DayOpened(opened) => self.open_day(opened, &mut kinds),
+            EntryBody::DayOpened(opened) => {
+                self.open_day(opened, &mut kinds);
+                check_float(opened, &self.standing, books, &mut kinds);
+            }
             EntryBody::MemberRegistered(member) => {
                 check_registered(member, &self.handset, books, &mut kinds);
             }
@@ -160,18 +181,7 @@ impl ReviewState {
     fn close_day(&self, closed: &DayClosedV1, kinds: &mut Vec<FindingKind>) {
         self.check_day(closed.day, kinds);
         if let Some(open) = &self.standing.open {
-            if closed.cash_minor != open.cash_minor {
-                kinds.push(FindingKind::CashDiffers {
-                    expected: open.cash_minor,
-                    counted: closed.cash_minor,
-                });
-            }
-            if u64::from(closed.full_pails) != open.full_pails {
-                kinds.push(FindingKind::PailsDiffer {
-                    expected: open.full_pails,
-                    counted: closed.full_pails.into(),
-                });
-            }
+            check_counts(closed, open, kinds);
         }
         if let Some(words) = &closed.explanation {
             kinds.push(FindingKind::Explained {
@@ -228,6 +238,7 @@ impl ReviewState {
         let Some(open) = &self.standing.open else {
             return;
         };
+        check_seals(delivery, open, kinds);
         if delivery.scale.is_some() && delivery.scale != open.scale {
             kinds.push(FindingKind::InstrumentDiffers {
                 instrument: "weighing scale",

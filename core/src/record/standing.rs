@@ -3,13 +3,13 @@
 //! The phone keeps it to know what comes next, the desk to review what came: one fold for both.
 
 use super::day::DayOpenedV1;
-use super::delivery::{RefractometerV1, WeighingScaleV1};
+use super::delivery::{DeliveryV1, RefractometerV1, WeighingScaleV1};
 use super::entry::{EntryBody, Keeper, Means, ParsedEntry};
 use super::number::{NumberError, ReceiptNumber};
 use crate::units::{Code, Label};
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// A handset after its last entry.
@@ -26,9 +26,16 @@ pub struct Standing {
     pub open: Option<OpenDay>,
     /// Days that were closed.
     pub closed: BTreeSet<NaiveDate>,
+    /// Cash counted when the last day closed, minor units; it may be the next day's float.
+    #[serde(default)]
+    pub cash_left_minor: Option<i64>,
 }
 
 /// The day that is open.
+///
+/// Pails in hand are those of this day alone: the pails of days before went to the store with
+/// their closing. So the cancellation of an earlier day's receipt moves cash, which is given back
+/// here and now, but no pail.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct OpenDay {
@@ -44,6 +51,22 @@ pub struct OpenDay {
     pub cash_minor: i64,
     /// Full pails that should be in hand.
     pub full_pails: u64,
+    /// Empty pails taken in the morning.
+    #[serde(default)]
+    pub pails_taken: u64,
+    /// Pails of held and refused deliveries that members took home; whose pails they are is not
+    /// written anywhere.
+    #[serde(default)]
+    pub pails_with_members: u64,
+    /// Seals taken in the morning.
+    #[serde(default)]
+    pub seals_taken: u32,
+    /// Seals put on, each with the pail it is on.
+    #[serde(default)]
+    pub seals: BTreeMap<Code, Code>,
+    /// Receipts of this day that stand.
+    #[serde(default)]
+    pub receipts: BTreeSet<ReceiptNumber>,
     /// Deliveries that have their paper.
     pub deliveries: BTreeSet<Uuid>,
 }
@@ -57,6 +80,7 @@ impl Standing {
             EntryBody::DayClosed(closed) => {
                 self.open = None;
                 self.closed.insert(closed.day);
+                self.cash_left_minor = Some(closed.cash_minor);
             }
             EntryBody::MemberRegistered(_) => {
                 self.members_registered = self.members_registered.saturating_add(1);
@@ -95,14 +119,28 @@ impl OpenDay {
             refractometer: opened.refractometer_as_checked(),
             cash_minor: opened.float_minor,
             full_pails: 0,
+            pails_taken: opened.pails.into(),
+            pails_with_members: 0,
+            seals_taken: opened.seals,
+            seals: BTreeMap::new(),
+            receipts: BTreeSet::new(),
             deliveries: BTreeSet::new(),
         }
+    }
+
+    /// The least and the most empty pails that should be in hand: those taken less those filled,
+    /// and less those with members, some of which may be the members' own.
+    pub const fn empty_pails(&self) -> (u64, u64) {
+        let most = self.pails_taken.saturating_sub(self.full_pails);
+        (most.saturating_sub(self.pails_with_members), most)
     }
 
     fn note(&mut self, body: &EntryBody) {
         match body {
             EntryBody::Receipt(receipt) => {
                 self.deliveries.insert(receipt.delivery_id);
+                self.receipts.insert(receipt.number.clone());
+                self.put_on_seals(&receipt.delivery);
                 self.full_pails += count(receipt.delivery.pails.len());
                 if receipt.settlement.means == Some(Means::Cash) {
                     self.cash_minor = self
@@ -112,12 +150,17 @@ impl OpenDay {
             }
             EntryBody::Slip(slip) => {
                 self.deliveries.insert(slip.delivery_id);
-                if slip.pails_with == Keeper::Cooperative {
-                    self.full_pails += count(slip.delivery.pails.len());
+                self.put_on_seals(&slip.delivery);
+                let pails = count(slip.delivery.pails.len());
+                match slip.pails_with {
+                    Keeper::Cooperative => self.full_pails += pails,
+                    Keeper::Member => self.pails_with_members += pails,
                 }
             }
             EntryBody::Cancellation(cancelled) => {
-                self.full_pails = self.full_pails.saturating_sub(cancelled.pails.into());
+                if self.receipts.remove(&cancelled.number) {
+                    self.full_pails = self.full_pails.saturating_sub(cancelled.pails.into());
+                }
                 if cancelled.means == Some(Means::Cash) {
                     self.cash_minor = self.cash_minor.saturating_add(cancelled.returned_minor);
                 }
@@ -126,6 +169,14 @@ impl OpenDay {
                 self.cash_minor = self.cash_minor.saturating_sub(payment.paid_minor);
             }
             _ => {}
+        }
+    }
+
+    fn put_on_seals(&mut self, delivery: &DeliveryV1) {
+        for pail in &delivery.pails {
+            if let Some(seal) = &pail.seal {
+                self.seals.insert(seal.clone(), pail.number.clone());
+            }
         }
     }
 }

@@ -5,7 +5,9 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
-/// What a handset did on one day. A cancellation counts on the day it is made, as a subtraction.
+/// What a handset did on one day. A cancellation counts on the day it is made, as a subtraction: a
+/// closed day's sums never change, and the sums of all days together are what stands. So a day may
+/// show fewer than no pails; what the officer has in hand is [`OpenDay`](super::OpenDay)'s count.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct DayTotalV1 {

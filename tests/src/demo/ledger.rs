@@ -1,8 +1,9 @@
 //! A ledger in memory: what the review asks of the desk's books, for checks of the review.
 
 use super::cooperative::members;
-use combgate_core::clerk::{Books, ReceiptFacts};
-use combgate_core::intake::Terms;
+use chrono::NaiveDate;
+use combgate_core::clerk::{Books, InForce, ReceiptFacts};
+use combgate_core::intake::{Period, Terms};
 use combgate_core::record::{
     Brief, EntryBody, LineCode, MemberV1, ParsedEntry, ReceiptNumber, ReceiptV1, TermsRefV1,
 };
@@ -16,6 +17,12 @@ use uuid::Uuid;
 pub struct Ledger {
     /// What the desk gave out.
     pub terms: Vec<(TermsRefV1, Arc<Terms>)>,
+    /// Policies that the desk took in, by name.
+    pub policies: Vec<(Code, Period)>,
+    /// Price lists that the desk took in, by name.
+    pub price_lists: Vec<(Code, Period)>,
+    /// Cash given out with briefs, by serial.
+    pub floats: BTreeMap<u32, i64>,
     /// The register.
     pub members: BTreeMap<Code, MemberV1>,
     /// Booked receipts.
@@ -27,7 +34,12 @@ pub struct Ledger {
 impl Ledger {
     /// The cooperative's register, and the terms of a brief.
     pub fn of(brief: &Brief) -> Self {
+        let (policy, prices) = (brief.terms().policy(), brief.terms().prices());
+        let (policy, prices) = (policy.parts(), prices.parts());
         Self {
+            policies: vec![(policy.id.clone(), policy.period)],
+            price_lists: vec![(prices.id.clone(), prices.period)],
+            floats: BTreeMap::from([(brief.payload().serial, brief.payload().float_minor)]),
             terms: vec![(brief.terms_ref().clone(), Arc::new(brief.terms().clone()))],
             members: members()
                 .into_iter()
@@ -100,6 +112,18 @@ impl Books for Ledger {
             .map(|(_, terms)| terms.clone())
     }
 
+    fn policy_in_force(&self, day: NaiveDate) -> Option<InForce> {
+        in_force(&self.policies, day)
+    }
+
+    fn price_list_in_force(&self, day: NaiveDate) -> Option<InForce> {
+        in_force(&self.price_lists, day)
+    }
+
+    fn float_given(&self, serial: u32) -> Option<i64> {
+        self.floats.get(&serial).copied()
+    }
+
     fn member(&self, number: &Code) -> Option<MemberV1> {
         self.members.get(number).cloned()
     }
@@ -111,4 +135,13 @@ impl Books for Ledger {
     fn issued(&self, delivery: Uuid) -> Option<ReceiptNumber> {
         self.issued.get(&delivery).cloned()
     }
+}
+
+fn in_force(all: &[(Code, Period)], day: NaiveDate) -> Option<InForce> {
+    let all = all.iter().filter(|(_, period)| period.contains(day));
+    all.max_by_key(|(_, period)| period.from)
+        .map(|(id, period)| InForce {
+            id: id.clone(),
+            from: period.from,
+        })
 }

@@ -5,7 +5,8 @@
 //! delivery issued by two handsets, which is found in whichever comes second.
 
 use crate::store::{Store, StoreError, TermsKind};
-use combgate_core::clerk::{Books, ReceiptFacts};
+use chrono::NaiveDate;
+use combgate_core::clerk::{Books, InForce, ReceiptFacts};
 use combgate_core::intake::Terms;
 use combgate_core::record::{MemberV1, ReceiptNumber, TermsRefV1, TermsText};
 use combgate_core::units::Code;
@@ -45,6 +46,14 @@ impl<'a, S: Store> LedgerBooks<'a, S> {
         })
     }
 
+    fn in_force(&self, kind: TermsKind, day: NaiveDate) -> Option<InForce> {
+        let terms = self.answer(self.store.terms_in_force(kind, day))?;
+        Some(InForce {
+            id: terms.code,
+            from: terms.first_day,
+        })
+    }
+
     fn read_terms(&self, reference: &TermsRefV1) -> Option<Terms> {
         let document = |kind, digest| self.answer(self.store.terms(kind, digest));
         let policy = document(TermsKind::Policy, &reference.policy_digest)?;
@@ -74,6 +83,18 @@ impl<S: Store> Books for LedgerBooks<'_, S> {
                 .push((reference.clone(), terms.clone()));
             terms
         })
+    }
+
+    fn policy_in_force(&self, day: NaiveDate) -> Option<InForce> {
+        self.in_force(TermsKind::Policy, day)
+    }
+
+    fn price_list_in_force(&self, day: NaiveDate) -> Option<InForce> {
+        self.in_force(TermsKind::PriceList, day)
+    }
+
+    fn float_given(&self, serial: u32) -> Option<i64> {
+        self.answer(self.store.float_given(serial, &self.handset))
     }
 
     fn member(&self, number: &Code) -> Option<MemberV1> {

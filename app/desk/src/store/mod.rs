@@ -99,7 +99,8 @@ pub trait Office {
     fn keep_terms(&self, terms: &Terms) -> Result<bool, StoreError>;
     /// A policy's or price list's document by its digest.
     fn terms(&self, kind: TermsKind, digest: &Digest) -> Result<Option<Terms>, StoreError>;
-    /// Of those in force on a day, the one taken in last.
+    /// Of those in force on a day, the one that began last, since a newer one begins where an older
+    /// one without an end stops; of several that began together, the one taken in last.
     fn terms_in_force(&self, kind: TermsKind, day: NaiveDate) -> Result<Option<Terms>, StoreError>;
     /// The one taken in last, in force or not.
     fn newest_terms(&self, kind: TermsKind) -> Result<Option<Terms>, StoreError>;
@@ -122,6 +123,8 @@ pub trait Office {
 
     /// Keeps a brief under the next serial, which it returns; all members count as given out.
     fn keep_brief(&self, brief: &Brief) -> Result<(), StoreError>;
+    /// Cash given with a brief, minor units, if this handset was given one of this serial.
+    fn float_given(&self, serial: u32, handset: &Code) -> Result<Option<i64>, StoreError>;
     /// Serial of the next brief.
     fn next_serial(&self) -> Result<u32, StoreError>;
 }

@@ -117,6 +117,15 @@ impl Books for NoBooks {
     fn terms(&self, _: &TermsRefV1) -> Option<Arc<Terms>> {
         None
     }
+    fn policy_in_force(&self, _: NaiveDate) -> Option<InForce> {
+        None
+    }
+    fn price_list_in_force(&self, _: NaiveDate) -> Option<InForce> {
+        None
+    }
+    fn float_given(&self, _: u32) -> Option<i64> {
+        None
+    }
     fn member(&self, _: &Code) -> Option<MemberV1> {
         None
     }

@@ -89,7 +89,7 @@ impl Office for SqliteStore {
         self.first(
             &format!(
                 "{TERMS} WHERE kind = ?1 AND first_day <= ?2 \
-                 AND (last_day IS NULL OR ?2 <= last_day) ORDER BY id DESC"
+                 AND (last_day IS NULL OR ?2 <= last_day) ORDER BY first_day DESC, id DESC"
             ),
             params![kind_word(kind), day.to_string()],
             terms,
@@ -190,6 +190,14 @@ impl Office for SqliteStore {
         self.connection
             .execute("UPDATE member SET given_out = 1 WHERE given_out = 0", [])?;
         Ok(())
+    }
+
+    fn float_given(&self, serial: u32, handset: &Code) -> Result<Option<i64>, StoreError> {
+        self.first(
+            "SELECT float_minor FROM brief WHERE serial = ?1 AND handset = ?2",
+            params![serial, handset.as_str()],
+            |row| row.plain("float_minor"),
+        )
     }
 
     fn next_serial(&self) -> Result<u32, StoreError> {
