@@ -64,7 +64,9 @@ fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, DayBookError> {
     let mut findings = Vec::new();
     for (handset, entry) in store.booked_on(on)? {
         if let EntryBody::Cancellation(undone) = entry.body()
-            && let Some(Paper { grade: Some(grade), .. }) = store.receipt(&undone.number, &handset)?
+            && let Some(Paper {
+                grade: Some(grade), ..
+            }) = store.receipt(&undone.number, &handset)?
         {
             book.know(&handset, &undone.number, &grade);
         }

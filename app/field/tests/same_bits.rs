@@ -5,6 +5,7 @@
     clippy::unwrap_used,
     clippy::panic,
     dead_code,
+    unreachable_pub,
     reason = "a test that fails should stop at once; the desk's half uses what this one does not"
 )]
 

@@ -12,9 +12,14 @@ pub fn question(code: &str) -> Option<Word> {
         "day-not-clock" | "clock-back" | "day-closed" | "day-not-open" | "day-not-closed" => {
             Word::FindingDay
         }
+        "brief-unknown" => Word::FindingBrief,
         "judgement-differs" | "wrong-paper" | "impossible-delivery" => Word::FindingJudgement,
         "price-differs" | "lines-do-not-sum" => Word::FindingPrice,
-        "terms-unknown" | "policy-not-in-force" | "price-list-not-in-force" => Word::FindingTerms,
+        "terms-unknown"
+        | "policy-not-in-force"
+        | "price-list-not-in-force"
+        | "policy-superseded"
+        | "price-list-superseded" => Word::FindingTerms,
         "instrument-differs" => Word::FindingInstrument,
         "settlement-differs" | "settlement-incomplete" | "paid-too-much" => Word::FindingSettlement,
         "return-unproven" => Word::FindingReturned,
@@ -25,7 +30,10 @@ pub fn question(code: &str) -> Option<Word> {
         "receipt-unknown" | "already-cancelled" | "cancellation-differs" => Word::FindingReceipt,
         "replaced-not-cancelled" => Word::FindingReplaced,
         "cash-differs" => Word::FindingCash,
+        "float-differs" => Word::FindingFloat,
         "pails-differ" => Word::FindingPails,
+        "empty-pails-differ" => Word::FindingEmptyPails,
+        "seal-twice" | "seals-differ" => Word::FindingSeals,
         _ => return None,
     })
 }

@@ -90,7 +90,11 @@ impl DayBook {
                 let receipt = (handset.clone(), undone.number.clone());
                 if let Some(grade) = self.graded.get(&receipt) {
                     let total = self.grades.entry(grade.clone()).or_default();
-                    total.add(-1, -undone.net_g.get(), undone.payable_minor.saturating_neg());
+                    total.add(
+                        -1,
+                        -undone.net_g.get(),
+                        undone.payable_minor.saturating_neg(),
+                    );
                 }
             }
             _ => {}

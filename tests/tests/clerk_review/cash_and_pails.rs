@@ -1,7 +1,8 @@
 //! What the review says of cash and pails.
 
 use super::*;
-use combgate_core::record::DayClosedV1;
+use combgate_core::record::{DayClosedV1, PailV1};
+use common::findings_by;
 
 fn counted(change: impl FnOnce(&mut DayClosedV1)) -> Gate {
     let mut gate = whole();
@@ -84,4 +85,120 @@ fn only_cash_is_looked_for_in_the_box() {
             "{paid:?} {returned:?}"
         );
     }
+}
+
+fn opened_with(change: impl FnOnce(&mut DayOpenedV1)) -> Gate {
+    let EntryBody::DayOpened(mut opened) = opening() else {
+        panic!("the morning opens");
+    };
+    change(&mut opened);
+    let mut gate = Gate::enrolled();
+    gate.write("07:10", &EntryBody::DayOpened(opened));
+    gate
+}
+
+#[test]
+fn the_float_is_what_the_brief_gave() {
+    for more in [-100, 100] {
+        let gate = opened_with(|opened| opened.float_minor += more);
+        check(&gate, &[(2, "float-differs")]);
+    }
+}
+
+/// The next morning begins with what was left, with a new float, or with both together.
+#[test]
+fn the_float_may_be_what_the_last_day_left() {
+    let left = 12_000_000 - 8_010_500;
+    for (counted, expected) in [
+        (left, None),
+        (12_000_000, None),
+        (12_000_000 + left, None),
+        (left - 100, Some("float-differs")),
+        (0, Some("float-differs")),
+    ] {
+        let mut gate = whole();
+        let EntryBody::DayOpened(mut opened) = opening() else {
+            panic!("the morning opens");
+        };
+        opened.day = "2026-10-10".parse().unwrap();
+        opened.float_minor = counted;
+        let morning = on("2026-10-10", "07:00");
+        gate.handset.write(morning, &EntryBody::DayOpened(opened));
+        let last = gate.handset.entries.len().try_into().unwrap();
+        let expected: Vec<_> = expected.into_iter().map(|code| (last, code)).collect();
+        check(&gate, &expected);
+    }
+}
+
+#[test]
+fn a_brief_that_the_desk_did_not_give_is_found() {
+    let gate = opened_with(|opened| opened.brief_serial += 1);
+    check(&gate, &[(2, "brief-unknown")]);
+}
+
+#[test]
+fn empty_pails_are_those_taken_less_those_filled() {
+    let honest = counted(|_| ())
+        .handset
+        .entries
+        .last()
+        .unwrap()
+        .body()
+        .clone();
+    let EntryBody::DayClosed(honest) = honest else {
+        panic!("the day was closed");
+    };
+    for empty in [honest.empty_pails + 1, honest.empty_pails + 20] {
+        let gate = counted(|closed| closed.empty_pails = empty);
+        check(&gate, &[(20, "empty-pails-differ")]);
+    }
+    // Some may be with members whose honey was held; no more than those.
+    let gate = counted(|closed| closed.empty_pails = 0);
+    check(&gate, &[(20, "empty-pails-differ")]);
+}
+
+/// A delivery in a pail of its own, under a seal.
+fn sealed(n: u64, pail: &str, seal: &str) -> Issue {
+    let mut issue = issue(n, "M003", good_comb(101));
+    let weighed = issue.delivery.pails[0].clone();
+    issue.delivery.pails = vec![PailV1 {
+        number: code(pail),
+        seal: Some(code(seal)),
+        ..weighed
+    }];
+    issue
+}
+
+#[test]
+fn one_seal_closes_one_pail() {
+    for (pail, seal, expected) in [
+        ("B2", "S2", &[][..]),
+        ("B2", "S1", &[(4, "seal-twice")]),
+        // The same pail again, as on a paper that replaces another.
+        ("B1", "S1", &[]),
+    ] {
+        let mut gate = Gate::opened();
+        gate.buy("07:42", sealed(1, "B1", "S1"), Paid::Cash);
+        gate.buy("07:52", sealed(2, pail, seal), Paid::Part(0));
+        check(&gate, expected);
+    }
+}
+
+#[test]
+fn no_more_seals_are_put_on_than_were_taken() {
+    for (taken, expected) in [(2, &[][..]), (1, &[(5, "seals-differ")])] {
+        let mut gate = opened_with(|opened| opened.seals = taken);
+        gate.buy("07:42", sealed(1, "B1", "S1"), Paid::Cash);
+        gate.buy("07:52", sealed(2, "B2", "S2"), Paid::Part(0));
+        check(&common::closed(&gate), expected);
+    }
+}
+
+/// A desk that has another brief on its books for this handset.
+#[test]
+fn the_float_is_that_of_the_brief_which_opened_the_day() {
+    let gate = Gate::opened();
+    let mut ledger = Ledger::of(&gate.brief);
+    ledger.floats.insert(gate.brief.payload().serial + 1, 1);
+    assert_eq!(findings_by(&gate, ledger), []);
 }

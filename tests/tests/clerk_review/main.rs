@@ -120,6 +120,30 @@ fn a_finding_says_what_to_do_and_how_much_it_weighs() {
     assert!(FindingWeight::Question < FindingWeight::Serious);
 }
 
+/// A kind of finding that no check provokes would be a promise that nobody keeps.
+#[test]
+fn every_kind_of_finding_is_provoked_somewhere() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let mut text = String::new();
+    for folder in ["tests/tests", "tests/tests/clerk_review", "app/desk/tests"] {
+        for file in std::fs::read_dir(root.join(folder)).unwrap() {
+            let path = file.unwrap().path();
+            if path.extension().is_some_and(|extension| extension == "rs") {
+                text += &std::fs::read_to_string(path).unwrap();
+            }
+        }
+    }
+    // As the checks here name it, or as the desk prints it.
+    let named = |code: &str| {
+        [format!("\"{code}\""), format!("[{code}]")]
+            .iter()
+            .any(|spelt| text.contains(spelt))
+    };
+    let kinds = FindingKind::CODES.iter();
+    let left_out: Vec<_> = kinds.filter(|(code, _)| !named(code)).collect();
+    assert!(left_out.is_empty(), "no check provokes {left_out:?}");
+}
+
 fn stingless_for_nobody() -> Gate {
     receipt(issue(1, "M999", stingless(101)), Paid::Cash, |_| ())
 }

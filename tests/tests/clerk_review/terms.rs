@@ -1,6 +1,8 @@
 //! What the review says of terms.
 
 use super::*;
+use combgate_core::intake::Period;
+use common::findings_by;
 
 /// A gate whose brief has another price list or policy.
 fn gate_with(change: impl FnOnce(&mut BriefV1)) -> Gate {
@@ -62,4 +64,37 @@ fn terms_that_the_desk_did_not_give_out_are_found() {
         slip.terms.policy_digest = Digest::of("a policy of the officer's");
     });
     check(&own_policy, &[(3, "terms-unknown")]);
+}
+
+/// What the review says when the desk took in other terms as well, in force from a day on.
+fn with_newer(
+    from: &str,
+    add: impl FnOnce(&mut Ledger, (combgate_core::units::Code, Period)),
+) -> Vec<&'static str> {
+    let gate = receipt(comb(), Paid::Cash, |_| ());
+    let mut ledger = Ledger::of(&gate.brief);
+    let period = Period {
+        from: from.parse().unwrap(),
+        until: None,
+    };
+    add(&mut ledger, (code("NEWER"), period));
+    let found = findings_by(&gate, ledger);
+    found.iter().map(|finding| finding.kind.code()).collect()
+}
+
+/// A list without an end holds until a newer one begins, not for ever.
+#[test]
+fn terms_that_newer_ones_followed_are_found() {
+    for (from, superseded) in [
+        ("2026-10-09", true),
+        ("2026-10-06", true),
+        ("2026-10-10", false),
+        ("2025-10-09", false),
+    ] {
+        let prices = with_newer(from, |ledger, newer| ledger.price_lists.push(newer));
+        let policy = with_newer(from, |ledger, newer| ledger.policies.push(newer));
+        let expected = |code| if superseded { vec![code] } else { vec![] };
+        assert_eq!(prices, expected("price-list-superseded"), "{from}");
+        assert_eq!(policy, expected("policy-superseded"), "{from}");
+    }
 }

@@ -2,7 +2,8 @@
 
 use super::{Open, at, entry, handset, key};
 use crate::common::handset::code;
-use combgate_core::clerk::{Books, ReceiptFacts};
+use chrono::NaiveDate;
+use combgate_core::clerk::{Books, InForce, ReceiptFacts};
 use combgate_core::intake::Terms;
 use combgate_core::record::{
     Digest, JournalHead, MemberV1, ParsedEntry, ReceiptNumber, TermsRefV1,
