@@ -59,10 +59,9 @@ fn a_good_day_is_booked_and_printed() {
         A cancellation counts on the day it was made, as a subtraction.
 
         grade     receipts      net kg         payable
-        A                8      210.22       86,670.00
+        A                7      192.02       79,100.00
         B                2       25.20        8,035.00
         S                1        3.08        2,895.00
-        Grades are before cancellations.
 
         Nothing to look at.
     "#]]);

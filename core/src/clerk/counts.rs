@@ -13,9 +13,12 @@ pub(super) fn check_float(
     kinds: &mut Vec<FindingKind>,
 ) {
     let Some(given) = books.float_given(opened.brief_serial) else {
-        kinds.push(FindingKind::BriefUnknown {
-            serial: opened.brief_serial,
-        });
+        // A desk that gave none, such as one set up anew to read old bundles, cannot tell.
+        if books.gave_briefs() {
+            kinds.push(FindingKind::BriefUnknown {
+                serial: opened.brief_serial,
+            });
+        }
         return;
     };
     let counted = opened.float_minor;

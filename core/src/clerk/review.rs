@@ -58,6 +58,8 @@ pub trait Books {
     /// Cash given to this handset with the brief of a serial, minor units; `None` when it was given
     /// no such brief.
     fn float_given(&self, serial: u32) -> Option<i64>;
+    /// Whether the desk gave this handset any brief.
+    fn gave_briefs(&self) -> bool;
     /// A member on the register, those registered in the field included; the advance is what is
     /// outstanding after all booked receipts.
     fn member(&self, number: &Code) -> Option<MemberV1>;

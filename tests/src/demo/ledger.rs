@@ -124,6 +124,10 @@ impl Books for Ledger {
         self.floats.get(&serial).copied()
     }
 
+    fn gave_briefs(&self) -> bool {
+        !self.floats.is_empty()
+    }
+
     fn member(&self, number: &Code) -> Option<MemberV1> {
         self.members.get(number).cloned()
     }

@@ -194,11 +194,13 @@ fn no_more_seals_are_put_on_than_were_taken() {
     }
 }
 
-/// A desk that has another brief on its books for this handset.
+/// A desk that has other briefs on its books for this handset, and one that has none at all.
 #[test]
 fn the_float_is_that_of_the_brief_which_opened_the_day() {
     let gate = Gate::opened();
     let mut ledger = Ledger::of(&gate.brief);
     ledger.floats.insert(gate.brief.payload().serial + 1, 1);
+    assert_eq!(findings_by(&gate, ledger.clone()), []);
+    ledger.floats.clear();
     assert_eq!(findings_by(&gate, ledger), []);
 }

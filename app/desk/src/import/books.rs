@@ -97,6 +97,11 @@ impl<S: Store> Books for LedgerBooks<'_, S> {
         self.answer(self.store.float_given(serial, &self.handset))
     }
 
+    fn gave_briefs(&self) -> bool {
+        self.answer(self.store.gave_briefs(&self.handset).map(Some))
+            .unwrap_or_default()
+    }
+
     fn member(&self, number: &Code) -> Option<MemberV1> {
         self.answer(self.store.member_seen_by(&self.handset, number))
     }

@@ -125,6 +125,8 @@ pub trait Office {
     fn keep_brief(&self, brief: &Brief) -> Result<(), StoreError>;
     /// Cash given with a brief, minor units, if this handset was given one of this serial.
     fn float_given(&self, serial: u32, handset: &Code) -> Result<Option<i64>, StoreError>;
+    /// Whether this handset was given any brief.
+    fn gave_briefs(&self, handset: &Code) -> Result<bool, StoreError>;
     /// Serial of the next brief.
     fn next_serial(&self) -> Result<u32, StoreError>;
 }

@@ -219,7 +219,7 @@ impl TestHandset {
             day: open.day,
             cash_minor: open.cash_minor,
             full_pails: u32::try_from(open.full_pails).unwrap(),
-            empty_pails: 0,
+            empty_pails: u32::try_from(open.empty_pails().1).unwrap(),
             explanation: None,
         })));
     }

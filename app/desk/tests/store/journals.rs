@@ -127,6 +127,9 @@ impl Books for NoBooks {
     fn float_given(&self, _: u32) -> Option<i64> {
         None
     }
+    fn gave_briefs(&self) -> bool {
+        false
+    }
     fn member(&self, _: &Code) -> Option<MemberV1> {
         None
     }

@@ -200,6 +200,15 @@ impl Office for SqliteStore {
         )
     }
 
+    fn gave_briefs(&self, handset: &Code) -> Result<bool, StoreError> {
+        let first = self.first(
+            "SELECT serial FROM brief WHERE handset = ?1",
+            params![handset.as_str()],
+            |row| row.plain::<u32>("serial"),
+        )?;
+        Ok(first.is_some())
+    }
+
     fn next_serial(&self) -> Result<u32, StoreError> {
         self.first(
             "SELECT coalesce(max(serial), 0) + 1 AS next FROM brief",
