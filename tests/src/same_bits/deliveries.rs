@@ -1,6 +1,6 @@
 //! Rows of whole deliveries: what is decided, and what is paid.
 
-use super::measures::{comb, instrument, pails, reading, scale};
+use super::measures::{comb, instrument, pails, pick, reading, scale};
 use super::{Family, Row, told};
 use combgate_core::honey::Scale;
 use combgate_core::intake::{
@@ -24,14 +24,14 @@ fn label(text: &str) -> Label {
 }
 
 fn delivery(random: &mut Rng) -> Delivery {
-    let form = *random.choice(&Form::ALL).unwrap();
-    let bee = *random.choice(&Bee::ALL).unwrap();
-    let mut delivery = Delivery::begun(bee, form, *random.choice(&Hive::ALL).unwrap());
+    let form = *pick(random, &Form::ALL);
+    let bee = *pick(random, &Bee::ALL);
+    let mut delivery = Delivery::begun(bee, form, *pick(random, &Hive::ALL));
     if form.has_comb_to_count() {
         delivery.combs = (0..random.u64(0..5)).map(|_| comb(random)).collect();
     }
     let on = [Scale::RefractiveIndex, Scale::Brix, Scale::Water];
-    let on = *random.choice(&on).unwrap();
+    let on = *pick(random, &on);
     delivery.refractometer = Some(instrument(random, on));
     let temperature = random.i64(180..=320);
     for _ in 0..random.u64(0..4) {
@@ -95,7 +95,7 @@ fn one_grade() -> Policy {
 
 fn price_list(random: &mut Rng, policy: &Policy) -> PriceList {
     let source = label("invented");
-    let currency = Currency::new(random.choice(["KES", "UGX", "TZS"]).unwrap()).unwrap();
+    let currency = Currency::new(pick::<&str>(random, &["KES", "UGX", "TZS"])).unwrap();
     let mut price = |range| UnitPrice::new(random.i64(range)).unwrap();
     let products = &policy.parts().products;
     let rows = products
@@ -148,7 +148,7 @@ fn price_list(random: &mut Rng, policy: &Policy) -> PriceList {
             until: None,
         },
         currency,
-        coin_minor: *random.choice(&[1, 5, 50, 100, 500, 1_000]).unwrap(),
+        coin_minor: *pick(random, &[1, 5, 50, 100, 500, 1_000]),
         advance_share_at_most: Share::new(random.i64(0..=10_000)).unwrap(),
         rows,
         moisture_steps,
