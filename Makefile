@@ -15,6 +15,10 @@ fmt:
 	@app/tools/install rust
 	cargo fmt --all
 
+# What the page weighs and how fast it is, beside the least that can be had; into target/bench.
+bench:
+	@app/tools/bench
+
 # The phone's page, in target/phone.
 phone:
 	@app/tools/phone
@@ -26,4 +30,4 @@ desk:
 clean:
 	rm -rf target app/tools/node_modules tests/browser/node_modules tests/interop/node_modules
 
-.PHONY: run test lint fmt phone desk clean
+.PHONY: run test lint fmt bench phone desk clean

@@ -1,6 +1,6 @@
 // Makes the phone's page out of the compiled program and static/:
 //
-//   node app/tools/phone.mjs PROGRAM.wasm TARGET   ->   TARGET/phone/
+//   node app/tools/phone.mjs PROGRAM.wasm TARGET [PAGE]   ->   PAGE, or else TARGET/phone
 //
 // The program and the style sheet get names that hold a hash of their content, so that a server
 // may let them be kept for ever. Tokens in static/ are filled in:
@@ -16,9 +16,8 @@ import { brotliCompressSync, constants } from 'node:zlib';
 
 const tools = dirname(fileURLToPath(import.meta.url));
 const root = join(tools, '..', '..');
-const [program, target] = process.argv.slice(2);
-const page = join(target, 'phone');
-const stamp = join(target, 'phone.inputs');
+const [program, target, page = join(target, 'phone')] = process.argv.slice(2);
+const stamp = `${page}.inputs`;
 
 // What wasm-opt may rely on: browsers have all of these since 2021 to 2023.
 const FEATURES = ['bulk-memory', 'nontrapping-float-to-int', 'sign-ext', 'mutable-globals', 'multivalue', 'reference-types'];

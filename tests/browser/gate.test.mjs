@@ -110,7 +110,7 @@ test('two deliveries offline, the bundle, the day book, and a flipped byte', asy
   await go(page, '/close-day');
   await page.fill('#cash', (120000 - Number(total.replace(/[^\d.]/g, ''))).toFixed(2));
   await page.fill('#full-pails', '1');
-  await page.fill('#empty-pails', '0');
+  await page.fill('#empty-pails', '5');
   await look(page, 'close-day');
   await press(page, 'Close the day now');
   const bundle = await saved(page, 'Export the bundle');

@@ -79,14 +79,14 @@ export async function phoneOf(t, init) {
 }
 
 /** A phone with its key, two desks that know it, and briefs on demand. */
-export async function enrolled(t, init) {
+export async function enrolled(t, init, cooperative = from) {
   const { files, phone, page, server } = await phoneOf(t, init);
   await page.fill('#handset-name', 'Neema 1');
   await press(page, 'Make the key of this handset');
   const card = await saved(page, 'Download the enrolment card');
   const desks = [join(files, 'desk'), join(files, 'other')];
   for (const each of desks) {
-    await desk('init', each, '--from', from);
+    await desk('init', each, '--from', cooperative);
     await desk('--desk', each, 'enrol', card.path, '--code', 'G1');
   }
   const give = async (each, name, ...more) => {
@@ -176,3 +176,55 @@ export async function buy(page, delivery) {
 
 /** A sum of money as text, in minor units of a currency with two decimals. */
 export const minor = (text) => Math.round(Number(text.replace(/[^\d.]/g, '')) * 100);
+
+/**
+ * Puts copies of a phone's one receipt into its journal, the last sixty of them on a day of their
+ * own. The phone reads its journal without checking its own signatures again, so the copies need
+ * none that fits.
+ */
+export async function fillJournal(page, receipts) {
+  await page.evaluate(async (copies) => {
+    const database = await new Promise((done, failed) => {
+      const opening = indexedDB.open('combgate');
+      opening.onsuccess = () => done(opening.result);
+      opening.onerror = () => failed(opening.error);
+    });
+    const text = (part) => new TextDecoder().decode(
+      Uint8Array.from(atob(part.replaceAll('-', '+').replaceAll('_', '/')), (each) => each.charCodeAt(0)),
+    );
+    const encoded = (value) => btoa(String.fromCharCode(...new TextEncoder().encode(JSON.stringify(value))))
+      .replaceAll('+', '-').replaceAll('/', '_').replaceAll('=', '');
+    const transaction = database.transaction('journal', 'readwrite');
+    const journal = transaction.objectStore('journal');
+    const all = await new Promise((done) => {
+      const reading = journal.getAll();
+      reading.onsuccess = () => done(reading.result);
+    });
+    const parts = all.map((entry) => entry.split('.'));
+    const payloads = parts.map((part) => JSON.parse(text(part[1])));
+    const [enrolled, opened, receipt] = [0, 1, 2];
+    const older = copies - 60;
+    let seq = 1;
+    const put = (place, change) => {
+      const payload = structuredClone(payloads[place]);
+      seq += 1;
+      payload.seq = seq;
+      change?.(payload.body);
+      journal.put([parts[place][0], encoded(payload), parts[place][2]].join('.'), seq);
+    };
+    const copy = (number, day) => put(receipt, (body) => {
+      body.number = `G1-26-${String(number).padStart(5, '0')}`;
+      body.delivery_id = crypto.randomUUID();
+      if (day) body.day = day;
+    });
+    for (let number = 1; number <= older; number += 1) copy(number, '2026-01-05');
+    put(opened);
+    for (let number = older + 1; number <= copies; number += 1) copy(number);
+    await new Promise((done, failed) => {
+      transaction.oncomplete = done;
+      transaction.onerror = () => failed(transaction.error);
+    });
+    database.close();
+    return enrolled;
+  }, receipts);
+}

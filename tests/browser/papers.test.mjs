@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import {
-  buy, deliver, enrolled, go, look, minor, openDay, press, saved, takeBrief,
+  buy, deliver, enrolled, fillJournal, go, look, minor, openDay, press, saved, takeBrief,
 } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
@@ -118,50 +118,7 @@ test('sixty papers of the day and five thousand in all', async (t) => {
   const { page } = await bought(t);
   // Copies of the receipt with places, numbers and days of their own. A phone does not check its
   // own signatures again, so the copies need none that fits.
-  await page.evaluate(async (copies) => {
-    const database = await new Promise((done, failed) => {
-      const opening = indexedDB.open('combgate');
-      opening.onsuccess = () => done(opening.result);
-      opening.onerror = () => failed(opening.error);
-    });
-    const text = (part) => new TextDecoder().decode(
-      Uint8Array.from(atob(part.replaceAll('-', '+').replaceAll('_', '/')), (each) => each.charCodeAt(0)),
-    );
-    const encoded = (value) => btoa(String.fromCharCode(...new TextEncoder().encode(JSON.stringify(value))))
-      .replaceAll('+', '-').replaceAll('/', '_').replaceAll('=', '');
-    const transaction = database.transaction('journal', 'readwrite');
-    const journal = transaction.objectStore('journal');
-    const all = await new Promise((done) => {
-      const reading = journal.getAll();
-      reading.onsuccess = () => done(reading.result);
-    });
-    const parts = all.map((entry) => entry.split('.'));
-    const payloads = parts.map((part) => JSON.parse(text(part[1])));
-    const [enrolled, opened, receipt] = [0, 1, 2];
-    const older = copies - 60;
-    let seq = 1;
-    const put = (place, change) => {
-      const payload = structuredClone(payloads[place]);
-      seq += 1;
-      payload.seq = seq;
-      change?.(payload.body);
-      journal.put([parts[place][0], encoded(payload), parts[place][2]].join('.'), seq);
-    };
-    const copy = (number, day) => put(receipt, (body) => {
-      body.number = `G1-26-${String(number).padStart(5, '0')}`;
-      body.delivery_id = crypto.randomUUID();
-      if (day) body.day = day;
-    });
-    for (let number = 1; number <= older; number += 1) copy(number, '2026-01-05');
-    put(opened);
-    for (let number = older + 1; number <= copies; number += 1) copy(number);
-    await new Promise((done, failed) => {
-      transaction.oncomplete = done;
-      transaction.onerror = () => failed(transaction.error);
-    });
-    database.close();
-    return enrolled;
-  }, 5000);
+  await fillJournal(page, 5000);
 
   const timed = async (what, work) => {
     const begin = performance.now();

@@ -24,11 +24,11 @@ async function freePort() {
   return port;
 }
 
-/** Serves the page until `stop` is called. */
-export async function servePage() {
+/** Serves a page, the phone's own unless another is named, until `stop` is called. */
+export async function servePage(served = page) {
   const port = await freePort();
   const address = `http://127.0.0.1:${port}/`;
-  const child = spawn(program, ['serve', '--page', page, '--listen', `127.0.0.1:${port}`], {
+  const child = spawn(program, ['serve', '--page', served, '--listen', `127.0.0.1:${port}`], {
     stdio: 'ignore',
   });
   for (let tries = 0; tries < 100; tries += 1) {
