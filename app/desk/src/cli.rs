@@ -41,6 +41,10 @@ pub enum Command {
     Import(Import),
     /// Print what was bought, paid and owed on one day
     Daybook(AskDayBook),
+    /// Write the whole desk, its private key included, into one file
+    Backup(Backup),
+    /// Make a desk of a backup, in a folder that has none
+    Restore(Restore),
     /// Check whether a bundle is whole, without a ledger
     Verify(Verify),
     /// Judge one delivery by a policy, and price it by a price list
@@ -225,6 +229,25 @@ pub struct AskDayBook {
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// Where to.
+#[derive(Debug, Clone, Args)]
+pub struct Backup {
+    /// File to write, or an earlier backup to replace; whoever can read it can sign as this desk
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+}
+
+/// From where, and where to.
+#[derive(Debug, Clone, Args)]
+pub struct Restore {
+    /// File that `combgate backup` wrote
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Folder of the restored desk; it is made if it is not there
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
 }
 
 /// Which file.

@@ -40,6 +40,13 @@ pub(crate) fn ledger_in(folder: &Path) -> PathBuf {
     folder.join(LEDGER)
 }
 
+/// Whether a ledger, or what belongs to one, lies in a folder.
+pub(crate) fn remains_in(folder: &Path) -> bool {
+    ["", "-wal", "-shm", "-journal"]
+        .iter()
+        .any(|end| folder.join([LEDGER, end].concat()).exists())
+}
+
 /// A desk at work.
 #[derive(Debug)]
 pub struct OpenDesk {

@@ -19,6 +19,7 @@ pub mod serve;
 pub mod store;
 
 mod assess;
+mod backup;
 mod brief;
 mod daybook;
 mod enrol;
@@ -43,6 +44,8 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Daybook(asked) => daybook::run(&desk, &asked),
         Command::Verify(asked) => verify::run(&asked),
         Command::Assess(asked) => assess::run(&asked),
+        Command::Backup(asked) => backup::back_up(&desk, &asked),
+        Command::Restore(asked) => backup::restore(&asked),
         Command::Calc { what } => calc::run(&what),
         Command::Serve(asked) => serve::run(&asked),
     }

@@ -12,7 +12,7 @@ pub use rows::{
     Brief, BundleRow, Desk, Evidence, FindingRow, Handset, Kept, Paper, PaperKind, RegisterChange,
     Terms, TermsKind, Waiting,
 };
-pub use sqlite::SqliteStore;
+pub use sqlite::{SqliteStore, is_backup};
 
 use crate::outcome::Advice;
 use chrono::NaiveDate;

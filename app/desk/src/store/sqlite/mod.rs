@@ -1,9 +1,12 @@
 //! The ledger in one SQLite file: write-ahead log, synchronous FULL, one writer.
 
 mod cells;
+mod copies;
 mod journals;
 mod office;
 mod papers;
+
+pub use copies::is_backup;
 
 use super::{Store, StoreError};
 use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
