@@ -166,6 +166,12 @@ fn a_killed_backup_leaves_the_old_one_or_a_whole_new_one() {
     }
     assert!(stayed > 0, "no kill came in time: {came} backups were done");
     // What was cut off is named, and hinders nothing.
-    desk.done("backup kept.backup");
+    let said = desk.done("backup kept.backup");
+    for entry in std::fs::read_dir(desk.path("")).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        if name.starts_with("unfinished-backup-") {
+            assert!(said.contains(&name), "{name} is not named: {said}");
+        }
+    }
     assert_eq!(books_in(&kept), new);
 }
