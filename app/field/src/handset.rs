@@ -5,6 +5,7 @@
 
 mod briefing;
 mod handover;
+pub mod left;
 mod papers;
 mod refused;
 mod snapshot;

@@ -1,10 +1,10 @@
 //! The frame around every screen, and what must stand before the first one is shown: the right
 //! to be the one tab that works, an open database, a journal that is whole.
 
-use crate::handset::Handset;
+use crate::handset::{Handset, Refused};
 use crate::platform::database::{Database, StoreError};
 use crate::platform::drafts::{self, Kind};
-use crate::platform::journal::{Journal, JournalError};
+use crate::platform::journal::Journal;
 use crate::platform::locks::{LockError, Tab};
 use crate::platform::release::{self, Builds};
 use crate::platform::{address, page, space};
@@ -29,6 +29,8 @@ enum Start {
     Starting,
     OtherTab,
     Failed(Word),
+    /// The journal is not whole: nothing is bought, and what is left is given out.
+    Damaged(StoredValue<(Database, Tab), LocalStorage>),
     Ready(StoredValue<Phone, LocalStorage>),
 }
 
@@ -41,10 +43,7 @@ pub fn App() -> impl IntoView {
     let start = RwSignal::new(Start::Starting);
     spawn_local(async move {
         let outcome = prepare(move || start.set(Start::OtherTab)).await;
-        start.set(match outcome {
-            Ok(phone) => Start::Ready(StoredValue::new_local(phone)),
-            Err(word) => Start::Failed(word),
-        });
+        start.set(outcome.unwrap_or_else(Start::Failed));
     });
     let name_page = move || page::set_title(text(language(), route.read().title()));
     Effect::new(move |_| name_page());
@@ -60,6 +59,10 @@ pub fn App() -> impl IntoView {
                     Start::Starting => view! { <p>{say(Word::AppStarting)}</p> }.into_any(),
                     Start::OtherTab => view! { <Trouble word=Word::AppOtherTab/> }.into_any(),
                     Start::Failed(word) => view! { <Trouble word/> }.into_any(),
+                    Start::Damaged(kept) => {
+                        let database = kept.with_value(|(database, _)| database.clone());
+                        view! { <screens::damaged::Damaged database/> }.into_any()
+                    }
                     Start::Ready(phone) => {
                         provide_context(phone.with_value(|phone| phone.handset));
                         view! { <Update route/> <Screen route/> }.into_any()
@@ -74,7 +77,7 @@ pub fn App() -> impl IntoView {
 }
 
 /// Gets everything ready, in the order that keeps two tabs from meeting in the database.
-async fn prepare(other_tab: impl FnOnce()) -> Result<Phone, Word> {
+async fn prepare(other_tab: impl FnOnce()) -> Result<Start, Word> {
     let tab = match Tab::take().await {
         Err(LockError::Busy) => {
             other_tab();
@@ -86,12 +89,14 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Phone, Word> {
     let database = Database::open()
         .await
         .map_err(|error: StoreError| trouble::of_store(&error))?;
-    let journal = Journal::open(&database)
-        .await
-        .map_err(|error: JournalError| trouble::of_journal(&error))?;
-    let handset = Handset::open(database, journal)
-        .await
-        .map_err(|refused| trouble::of_refused(&refused))?;
+    let handset = match opened(&database).await {
+        Ok(handset) => handset,
+        Err(refused) if refused.is_damage() => {
+            leptos::logging::warn!("{refused}");
+            return Ok(Start::Damaged(StoredValue::new_local((database, tab))));
+        }
+        Err(refused) => return Err(trouble::of_refused(&refused)),
+    };
     // Where the page ended between an entry and what it came from, the entry counts.
     if handset.standing().open.is_some() {
         forget(Kind::DayOpening);
@@ -108,7 +113,12 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Phone, Word> {
             leptos::logging::warn!("{error}");
         }
     });
-    Ok(Phone { handset, tab })
+    Ok(Start::Ready(StoredValue::new_local(Phone { handset, tab })))
+}
+
+async fn opened(database: &Database) -> Result<Handset, Refused> {
+    let journal = Journal::open(database).await?;
+    Handset::open(database.clone(), journal).await
 }
 
 /// The screen that the address asks for.

@@ -66,3 +66,14 @@ pub enum Refused {
     #[error(transparent)]
     Store(#[from] StoreError),
 }
+
+impl Refused {
+    /// Whether the journal itself is damaged: then what is left of it goes to the desk, and
+    /// nothing more is bought with this handset.
+    pub const fn is_damage(&self) -> bool {
+        matches!(
+            self,
+            Self::Damaged(_) | Self::Journal(JournalError::Gap { .. })
+        )
+    }
+}

@@ -11,6 +11,7 @@ use indexed_db_futures::prelude::*;
 use indexed_db_futures::transaction::TransactionRef;
 use std::ops::RangeInclusive;
 use uuid::Uuid;
+use wasm_bindgen::JsValue;
 
 /// An entry as it is kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -100,8 +101,9 @@ impl Journal {
     /// [`JournalError::Gap`] if entries were lost; then nothing may be bought with this handset
     /// until the desk has seen what is left ([`Self::open_damaged`]).
     pub async fn open(database: &Database) -> Result<Self, JournalError> {
+        let journal = Self::open_damaged(database);
+        let last = journal.last_place().await?.unwrap_or(0);
         let transaction = database.read([JOURNAL])?;
-        let last = last(&transaction).await?.map_or(0, |entry| entry.seq);
         let store = transaction
             .object_store(JOURNAL)
             .map_err(StoreError::from)?;
@@ -109,7 +111,7 @@ impl Journal {
         if count != last {
             return Err(JournalError::Gap { last, count });
         }
-        Ok(Self(database.clone()))
+        Ok(journal)
     }
 
     /// The journal as it is, to export what is left of it.
@@ -126,7 +128,28 @@ impl Journal {
         Ok(last(&transaction).await?)
     }
 
-    /// The entries in `places` that there are, in order, as compact JWS.
+    /// The last place that holds anything, be it an entry or not.
+    ///
+    /// # Errors
+    /// [`JournalError::Store`].
+    pub async fn last_place(&self) -> Result<Option<u32>, JournalError> {
+        let transaction = self.0.read([JOURNAL])?;
+        let store = transaction
+            .object_store(JOURNAL)
+            .map_err(StoreError::from)?;
+        let Some(mut cursor) = store
+            .open_key_cursor()
+            .with_direction(CursorDirection::Prev)
+            .await
+            .map_err(StoreError::from)?
+        else {
+            return Ok(None);
+        };
+        Ok(cursor.next_key::<u32>().await.map_err(StoreError::from)?)
+    }
+
+    /// The entries in `places` that there are, in order, as compact JWS. What is no text any more
+    /// comes back empty, which is no entry.
     ///
     /// # Errors
     /// [`JournalError::Store`].
@@ -139,12 +162,42 @@ impl Journal {
             .object_store(JOURNAL)
             .map_err(StoreError::from)?;
         let entries = store
-            .get_all::<String>()
+            .get_all::<JsValue>()
             .with_query::<u32, _>(KeyRange::from(places))
             .await
             .map_err(StoreError::from)?;
         entries
+            .map(|entry| entry.map(text_of))
             .collect::<Result<_, _>>()
+            .map_err(|error| StoreError::from(error).into())
+    }
+
+    /// What is stored in `places`, by its place: also what is no text any more.
+    ///
+    /// # Errors
+    /// [`JournalError::Store`].
+    pub async fn left(
+        &self,
+        places: RangeInclusive<u32>,
+    ) -> Result<Vec<(u32, Option<String>)>, JournalError> {
+        let transaction = self.0.read([JOURNAL])?;
+        let store = transaction
+            .object_store(JOURNAL)
+            .map_err(StoreError::from)?;
+        let keys = store
+            .get_all_keys::<u32>()
+            .with_query::<u32, _>(KeyRange::from(places.clone()))
+            .await
+            .map_err(StoreError::from)?;
+        let values = store
+            .get_all::<JsValue>()
+            .with_query::<u32, _>(KeyRange::from(places))
+            .await
+            .map_err(StoreError::from)?;
+        // Both come in the order of the keys (Indexed Database API 3.0, getAll, getAllKeys).
+        keys.zip(values)
+            .map(|(place, value)| Ok((place?, value?.as_string())))
+            .collect::<Result<_, indexed_db_futures::error::Error>>()
             .map_err(|error| StoreError::from(error).into())
     }
 
@@ -257,9 +310,14 @@ async fn last(transaction: &TransactionRef<'_>) -> Result<Option<Entry>, StoreEr
     else {
         return Ok(None);
     };
-    let Some(compact) = cursor.next_record::<String>().await? else {
+    let Some(value) = cursor.next_record::<JsValue>().await? else {
         return Ok(None);
     };
-    let seq = cursor.key::<u32>()?;
+    let (seq, compact) = (cursor.key::<u32>()?, text_of(value));
     Ok(seq.map(|seq| Entry { seq, compact }))
+}
+
+#[expect(clippy::needless_pass_by_value, reason = "shaped for map")]
+fn text_of(value: JsValue) -> String {
+    value.as_string().unwrap_or_default()
 }

@@ -4,6 +4,7 @@
 pub mod brief;
 pub mod cancel;
 pub mod close_day;
+pub mod damaged;
 pub mod export;
 pub mod hand_over;
 pub mod inputs;
