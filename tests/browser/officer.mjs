@@ -64,9 +64,9 @@ export async function desk(...words) {
 }
 
 /** A phone with an empty page of its own. */
-export async function phoneOf(t, init) {
+export async function phoneOf(t, init, build) {
   const files = await folder(t);
-  const server = await servePage();
+  const server = await servePage(build);
   t.after(() => server.stop());
   const phone = await startPhone();
   t.after(() => phone.stop());
@@ -79,8 +79,8 @@ export async function phoneOf(t, init) {
 }
 
 /** A phone with its key, two desks that know it, and briefs on demand. */
-export async function enrolled(t, init, cooperative = from) {
-  const { files, phone, page, server } = await phoneOf(t, init);
+export async function enrolled(t, init, cooperative = from, build = undefined) {
+  const { files, phone, page, server } = await phoneOf(t, init, build);
   await page.fill('#handset-name', 'Neema 1');
   await press(page, 'Make the key of this handset');
   const card = await saved(page, 'Download the enrolment card');

@@ -4,11 +4,12 @@
 // `make test` sets them.
 
 import { spawn, execFile } from 'node:child_process';
-import { mkdtemp, rm } from 'node:fs/promises';
+import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { createServer } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
+import { brotliCompressSync } from 'node:zlib';
 import { chromium } from 'playwright-core';
 
 const program = process.env.COMBGATE ?? 'target/debug/combgate';
@@ -73,6 +74,24 @@ export async function combgate(...words) {
     ({ stdout, stderr }) => ({ code: 0, stdout, stderr }),
     ({ code, stdout, stderr }) => ({ code, stdout, stderr }),
   );
+}
+
+/** A copy of the page, that can become a newer build of it. */
+export async function copyOfPage(test) {
+  const copy = join(await folder(test), 'page');
+  await cp(page, copy, { recursive: true });
+  return {
+    folder: copy,
+    /** The same program under another version, as a release without a change would be. */
+    release: async (version) => {
+      const worker = join(copy, 'service-worker.js');
+      const text = await readFile(worker, 'utf8');
+      const now = text.replace(/VERSION = "[^"]+"/, `VERSION = "${version}"`);
+      if (now === text) throw new Error(`${worker} names no version`);
+      await writeFile(worker, now);
+      await writeFile(`${worker}.br`, brotliCompressSync(now));
+    },
+  };
 }
 
 /** A folder that goes away with the test. */
