@@ -1,4 +1,10 @@
 // Starts the program. A file of its own because the page's policy allows no inline script.
+// The browser says once that the page can be installed; the page offers it where it is looked for.
+addEventListener('beforeinstallprompt', (event) => {
+  event.preventDefault();
+  globalThis.combgateInstall = event;
+});
+
 const boot = document.getElementById('boot');
 try {
   const address = (path) => new URL(path, document.baseURI).href;

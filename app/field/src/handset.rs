@@ -202,6 +202,32 @@ impl Handset {
         self.read(1..=u32::MAX).await
     }
 
+    /// Looks at the whole journal: that all of it is there, signed and linked.
+    ///
+    /// # Errors
+    /// See [`Refused`].
+    pub async fn check_journal(&self) -> Result<left::Left, Refused> {
+        left::gather(&self.database.get_value()).await
+    }
+
+    /// When a bundle was last made, if one was.
+    ///
+    /// # Errors
+    /// See [`Refused`].
+    pub async fn last_export(&self) -> Result<Option<DateTime<FixedOffset>>, Refused> {
+        let text = state::read(&self.database.get_value(), Slot::Exported).await?;
+        Ok(text.and_then(|text| DateTime::parse_from_rfc3339(&text).ok()))
+    }
+
+    /// When the newest entry was written, if there is one.
+    ///
+    /// # Errors
+    /// See [`Refused`].
+    pub async fn newest_at(&self) -> Result<Option<DateTime<FixedOffset>>, Refused> {
+        let last = u32::try_from(self.last.get_untracked()).unwrap_or(u32::MAX);
+        Ok(self.entry(last).await?.map(|entry| entry.at()))
+    }
+
     /// Undoes a receipt: honey and pails go back, the money comes back by `means`. A receipt that
     /// was undone before stays as it is. Returns the cancellation's place.
     ///

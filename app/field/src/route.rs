@@ -7,6 +7,8 @@ use combgate_ui::words::Word;
 pub enum Route {
     /// Handset, key, draft to go on with.
     Start,
+    /// How safely things are kept, and which version runs.
+    Health,
     /// Taking in the brief.
     Brief,
     /// Opening the day.
@@ -105,6 +107,7 @@ impl Route {
         let mut parts = hash.trim_start_matches('/').split('/');
         let route = match (parts.next().unwrap_or_default(), parts.next()) {
             ("", None) => Self::Start,
+            ("health", None) => Self::Health,
             ("brief", None) => Self::Brief,
             ("open-day", None) => Self::OpenDay,
             ("purchase", None) => Self::Purchase(Step::Member),
@@ -130,6 +133,7 @@ impl Route {
     pub fn hash(&self) -> String {
         match self {
             Self::Start | Self::Unknown => "/".to_owned(),
+            Self::Health => "/health".to_owned(),
             Self::Brief => "/brief".to_owned(),
             Self::OpenDay => "/open-day".to_owned(),
             Self::Purchase(step) => format!("/purchase/{}", step.name()),
@@ -150,6 +154,7 @@ impl Route {
     pub const fn title(&self) -> Word {
         match self {
             Self::Start => Word::StartTitle,
+            Self::Health => Word::HealthTitle,
             Self::Brief => Word::BriefTitle,
             Self::OpenDay => Word::DayOpenTitle,
             Self::Purchase(_) => Word::PurchaseTitle,
@@ -165,7 +170,7 @@ impl Route {
     /// The screen's name in the list of places.
     pub const fn place(&self) -> Word {
         match self {
-            Self::Start | Self::Unknown => Word::NavStart,
+            Self::Start | Self::Health | Self::Unknown => Word::NavStart,
             Self::Brief => Word::NavBrief,
             Self::OpenDay => Word::NavOpenDay,
             Self::Purchase(_) => Word::NavPurchase,
@@ -178,7 +183,7 @@ impl Route {
     pub const fn is_in_place(&self, place: &Self) -> bool {
         matches!(
             (self, place),
-            (Self::Start, Self::Start)
+            (Self::Start | Self::Health, Self::Start)
                 | (Self::Brief, Self::Brief)
                 | (Self::OpenDay, Self::OpenDay)
                 | (Self::Purchase(_), Self::Purchase(_))

@@ -7,7 +7,7 @@ use crate::platform::drafts::{self, Kind};
 use crate::platform::journal::Journal;
 use crate::platform::locks::{LockError, Tab};
 use crate::platform::release::{self, Builds};
-use crate::platform::{address, page, space};
+use crate::platform::{address, clock, page, space};
 use crate::route::Route;
 use crate::screens::{self, kept::forget};
 use crate::speech::{choose, fill, language, say};
@@ -38,6 +38,7 @@ enum Start {
 #[component]
 pub fn App() -> impl IntoView {
     speech::provide();
+    provide_context(screens::health::Opened(clock::now()));
     let route = RwSignal::new(Route::parse(&address::hash()));
     address::on_change(move |hash| route.set(Route::parse(&hash)));
     let start = RwSignal::new(Start::Starting);
@@ -133,6 +134,7 @@ fn Screen(route: RwSignal<Route>) -> impl IntoView {
     });
     move || match route.get() {
         Route::Start => screens::start::Start().into_any(),
+        Route::Health => screens::health::Health().into_any(),
         Route::Brief => screens::brief::Brief().into_any(),
         Route::OpenDay => screens::open_day::OpenDay().into_any(),
         Route::Purchase(step) => view! { <screens::purchase::Purchase step/> }.into_any(),

@@ -193,6 +193,7 @@ impl Handset {
             &digest,
         )
         .await?;
+        state::write(&database, Slot::Exported, &at.to_rfc3339()).await?;
         self.bundled.update(|bundled| *bundled = last.max(*bundled));
         let name = format!(
             "combgate-{}-{}-{last}.json",

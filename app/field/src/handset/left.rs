@@ -21,6 +21,8 @@ pub struct Left {
     pub entries: usize,
     /// How many places hold something that is no entry.
     pub unreadable: usize,
+    /// How many of the entries this handset's key did not sign.
+    pub unproven: usize,
     /// How many places before the last one hold nothing.
     pub missing: u64,
     /// Whether each entry that can be read follows the one before it.
@@ -69,6 +71,7 @@ pub async fn gather(database: &Database) -> Result<Left, Refused> {
     let mut left = Left {
         entries,
         unreadable: unreadable.len(),
+        unproven: 0,
         missing: u64::from(last).saturating_sub(found),
         unbroken: runs.len() <= 1,
         files: Vec::new(),
@@ -76,6 +79,11 @@ pub async fn gather(database: &Database) -> Result<Left, Refused> {
     if !runs.is_empty() {
         let key = HandsetKey::load(database).await?;
         let key = Key::of(key.ok_or(Refused::NotEnrolled)?)?;
+        for entry in runs.iter().flatten() {
+            if !key.browser.fits(entry.compact()).await? {
+                left.unproven += 1;
+            }
+        }
         for run in &runs {
             left.files.extend(bundle(&key, run).await?);
         }
@@ -96,7 +104,7 @@ pub async fn gather(database: &Database) -> Result<Left, Refused> {
 impl Left {
     /// Whether this is the whole journal, each entry following the one before it.
     pub const fn is_whole(&self) -> bool {
-        self.unbroken && self.unreadable == 0 && self.missing == 0
+        self.unbroken && self.unproven == 0 && self.unreadable == 0 && self.missing == 0
     }
 }
 

@@ -39,6 +39,7 @@ pub struct PublicJwk {
 #[derive(Debug, Clone)]
 pub struct HandsetKey {
     private: CryptoKey,
+    verifying: CryptoKey,
     public: PublicJwk,
 }
 
@@ -109,6 +110,36 @@ impl HandsetKey {
             .map_err(|other| KeyError::Failed(format!("a signature of {} bytes", other.len())))
     }
 
+    /// Whether a compact JWS carries this key's signature over its signing input, the text before
+    /// its last full stop (RFC 7515, 5.2; RFC 7518, 3.4).
+    ///
+    /// # Errors
+    /// [`KeyError::Failed`] if the browser could not look.
+    pub async fn fits(&self, compact: &str) -> Result<bool, KeyError> {
+        let Some((input, signature)) = compact.rsplit_once('.') else {
+            return Ok(false);
+        };
+        let window = window().map_err(|_| KeyError::Unsupported)?;
+        let Ok(signature) = window.atob(&signature.replace('-', "+").replace('_', "/")) else {
+            return Ok(false);
+        };
+        // `atob` gives a character a byte, none above 255 (HTML, 8.3).
+        let signature: Vec<u8> = signature
+            .chars()
+            .filter_map(|byte| u8::try_from(byte).ok())
+            .collect();
+        let fits = subtle()?
+            .verify_with_object_and_js_u8_array_and_js_u8_array(
+                &ecdsa(&[("hash", "SHA-256")])?,
+                &self.verifying,
+                &js_sys::Uint8Array::from(signature.as_slice()),
+                &js_sys::Uint8Array::from(input.as_bytes()),
+            )
+            .map_err(failed)?;
+        let fits = JsFuture::from(fits).await.map_err(failed)?;
+        Ok(fits.is_truthy())
+    }
+
     /// The public half.
     pub const fn public(&self) -> &PublicJwk {
         &self.public
@@ -120,8 +151,8 @@ impl HandsetKey {
                 .and_then(|key| key.dyn_into().ok())
                 .ok_or_else(|| KeyError::Failed(format!("the stored key has no {name}")))
         };
-        let public = half("publicKey")?;
-        let jwk = subtle()?.export_key("jwk", &public).map_err(failed)?;
+        let public_key = half("publicKey")?;
+        let jwk = subtle()?.export_key("jwk", &public_key).map_err(failed)?;
         let jwk = JsFuture::from(jwk).await.map_err(failed)?;
         let coordinate = |name: &str| -> Result<String, KeyError> {
             member(&jwk, name)
@@ -134,6 +165,7 @@ impl HandsetKey {
         };
         Ok(Self {
             private: half("privateKey")?,
+            verifying: public_key,
             public,
         })
     }

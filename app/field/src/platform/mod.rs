@@ -18,6 +18,7 @@ pub mod database;
 pub mod drafts;
 pub mod files;
 pub mod identity;
+pub mod install;
 pub mod journal;
 pub mod keys;
 pub mod locks;

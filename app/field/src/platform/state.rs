@@ -16,6 +16,8 @@ pub enum Slot {
     Brief,
     /// The last acknowledgements as received, one a line, newest first.
     Acknowledgement,
+    /// When a bundle was last made, in RFC 3339.
+    Exported,
     /// Where the journal stood after one of its entries.
     Snapshot,
     /// Record of the bundle that ended with this place in the journal.
@@ -29,6 +31,7 @@ impl Slot {
             Self::DeskKey => "desk-key".to_owned(),
             Self::Brief => "brief".to_owned(),
             Self::Acknowledgement => "acknowledgement".to_owned(),
+            Self::Exported => "exported".to_owned(),
             Self::Snapshot => "snapshot".to_owned(),
             // Ten digits, so that keys sort as numbers do.
             Self::Bundle(last) => format!("bundle-{last:010}"),

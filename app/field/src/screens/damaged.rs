@@ -37,7 +37,8 @@ pub fn Damaged(
     }
 }
 
-fn shown(left: Left) -> AnyView {
+/// What was found, and every file of it.
+pub fn shown(left: Left) -> AnyView {
     let rows = [
         (Word::DamagedEntries, left.entries.to_string(), "left"),
         (
@@ -45,6 +46,7 @@ fn shown(left: Left) -> AnyView {
             left.unreadable.to_string(),
             "unreadable",
         ),
+        (Word::DamagedUnproven, left.unproven.to_string(), "unproven"),
         (Word::DamagedMissing, left.missing.to_string(), "missing"),
     ];
     let rows = rows.map(|(word, count, name)| {

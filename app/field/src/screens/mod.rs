@@ -7,6 +7,7 @@ pub mod close_day;
 pub mod damaged;
 pub mod export;
 pub mod hand_over;
+pub mod health;
 pub mod inputs;
 pub mod kept;
 pub mod open_day;

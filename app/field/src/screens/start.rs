@@ -200,6 +200,7 @@ fn Storage() -> impl IntoView {
                 <div class="notice" class:care=!space.persistent>
                     <p>{say(kept)}</p>
                     {room}
+                    <a class="button" href=Route::Health.href()>{say(Word::HealthTitle)}</a>
                 </div>
             }
         })
