@@ -104,8 +104,8 @@ test(`the tab is killed ${KILLS} times between the tap and the receipt`, async (
     await go(page, '/purchase/decision');
     await decision(page);
   };
-  // How long it takes undisturbed: the slowest of five is what the kills are spread over.
-  let slowest = 0;
+  // How long it takes undisturbed: the middle of five is what the kills are spread over.
+  const times = [];
   for (let round = 1; round <= 5; round += 1) {
     await prepare(round);
     const took = await page.evaluate(() => new Promise((done) => {
@@ -117,8 +117,9 @@ test(`the tab is killed ${KILLS} times between the tap and the receipt`, async (
       }).observe(document.body, { childList: true, subtree: true });
       [...document.querySelectorAll('button.primary')].find((each) => each.textContent.trim() === 'Issue the receipt').click();
     }));
-    slowest = Math.max(slowest, took);
+    times.push(took);
   }
+  const usual = times.sort((one, other) => one - other)[2];
   let receipts = receiptsOf(await stored(page));
   assert.equal(receipts.length, 5);
 
@@ -128,7 +129,7 @@ test(`the tab is killed ${KILLS} times between the tap and the receipt`, async (
     const round = 5 + kill;
     await prepare(round);
     const cdp = await phone.context.newCDPSession(page);
-    const after = next() * slowest;
+    const after = next() * usual;
     const click = "[...document.querySelectorAll('button.primary')].find((each) => each.textContent.trim() === 'Issue the receipt').click()";
     cdp.send('Runtime.evaluate', { expression: click }).catch(() => {});
     await new Promise((done) => setTimeout(done, after));
@@ -157,7 +158,7 @@ test(`the tab is killed ${KILLS} times between the tap and the receipt`, async (
     assert.equal(receipts.length, round, `kill ${kill} after ${after} ms`);
     assert.ok(receipts[round - 1].delivery_id.endsWith(String(round).padStart(12, '0')));
   }
-  t.diagnostic(`killed within ${slowest.toFixed(0)} ms: ${JSON.stringify(outcome)}`);
+  t.diagnostic(`killed within ${usual.toFixed(0)} ms: ${JSON.stringify(outcome)}`);
   assert.ok(outcome['before it was stored'] > 0, 'some kills came before the receipt was stored');
   assert.ok(outcome['before it was stored'] < KILLS, 'some kills came after the receipt was stored');
 
@@ -204,8 +205,13 @@ test('storage that fails in the middle of a receipt, and storage that is full', 
   const cdp = await phone.context.newCDPSession(page);
   const origin = new URL(server.address).origin;
   await cdp.send('Storage.overrideQuotaForOrigin', { origin, quotaSize: 1 });
+  // Chromium goes by the room that it saw when the database was opened, which it closes a moment
+  // after the last page that uses it.
+  await page.goto('about:blank');
+  await page.waitForTimeout(4000);
+  await page.goto(`${server.address}#/purchase/decision`);
   await issue(page);
-  await alert(page, "The phone's storage is full. Nothing of this step was saved.");
+  await alert(page, 'Nothing of this step was saved.');
   assert.deepEqual(await stored(page), before, 'full');
   // What is there can still be handed over with no room left.
   await go(page, '/hand-over');
@@ -226,7 +232,11 @@ test('a clock that is set back a day keeps numbers and day, and the desk is told
   await paper(page);
   await deliver(page, { ...DELIVERY, pail: 'P2' });
   await page.evaluate(() => localStorage.setItem('test-behind', String(24 * 3600 * 1000)));
+  await go(page, '/health');
+  await alert(page, 'The clock was set back by 14');
   await page.reload();
+  await alert(page, 'The newest entry is from');
+  await go(page, '/purchase/decision');
   await decision(page);
   await issue(page);
   await paper(page);

@@ -6,7 +6,7 @@ import { cp, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import {
-  buy, deliver, enrolled, from, go, openDay, press, saved, takeBrief,
+  buy, deliver, enrolled, from, go, look, openDay, press, saved, takeBrief,
 } from './officer.mjs';
 import { combgate, copyOfPage, folder } from './stand.mjs';
 
@@ -46,6 +46,69 @@ test('a newer build waits for the draft, and what is not handed over outlives th
   assert.deepEqual(await running(), { running: 'newer-build', newest: 'newer-build' });
   await go(page, '/today');
   await page.locator('[data-figure=waiting]').getByText('Not yet handed over: 2').waitFor();
+});
+
+test('storage, clock, version and the whole journal on one screen', async (t) => {
+  // A browser says so when it likes; here only the event below does.
+  const stand = await enrolled(t, {
+    init: () => addEventListener('beforeinstallprompt', (event) => {
+      if (event.isTrusted) event.stopImmediatePropagation();
+    }, true),
+  });
+  const { page } = stand;
+  await takeBrief(page, await stand.give(stand.desks[0], 'own.jws'));
+  await openDay(page);
+  await page.evaluate(() => navigator.serviceWorker.ready);
+  await page.reload();
+  await page.locator('nav.places').waitFor();
+  await page.evaluate(() => {
+    const offer = new Event('beforeinstallprompt', { cancelable: true });
+    offer.prompt = async () => { window.asked = (window.asked ?? 0) + 1; };
+    dispatchEvent(offer);
+  });
+  await go(page, '/');
+  await page.getByRole('link', { name: 'Storage and version' }).click();
+  await page.locator('[data-figure=kept]').waitFor();
+  await page.getByText('Nothing was exported yet.').waitFor();
+  await page.getByText('The clock shows no jump.').waitFor();
+  await page.locator('[data-figure=waiting]').getByText('Not yet handed over: 1').waitFor();
+  assert.match(await page.locator('[data-figure=free]').innerText(), /^[\d,.]+ MB left$/);
+  assert.match(await page.locator('[data-figure=key]').innerText(), /^[\w-]{4} [\w-]{4}$/);
+  const worker = await (await fetch(new URL('service-worker.js', stand.server.address))).text();
+  const [, version] = worker.match(/VERSION = "([^"]+)"/);
+  assert.equal(await page.locator('[data-figure=version]').innerText(), `Version ${version}`);
+  await press(page, 'Check the whole journal');
+  await page.locator('[data-figure=whole]').getByText('2 entries').waitFor();
+  await look(page, 'health');
+  await press(page, 'Install on this phone');
+  await page.getByRole('button', { name: 'Install on this phone' }).waitFor({ state: 'detached' });
+  assert.equal(await page.evaluate(() => window.asked), 1);
+
+  await go(page, '/hand-over');
+  await saved(page, 'Export everything');
+  await go(page, '/health');
+  await page.locator('[data-figure=exported]').getByText(/Last export: \d{4}-\d\d-\d\d \d\d:\d\d/).waitFor();
+
+  // One letter of a signature is another: what the screen says of the whole journal can fail.
+  await page.evaluate(async () => {
+    const database = await new Promise((done) => {
+      const opening = indexedDB.open('combgate');
+      opening.onsuccess = () => done(opening.result);
+    });
+    const journal = database.transaction('journal', 'readwrite').objectStore('journal');
+    const entry = await new Promise((done) => {
+      const reading = journal.get(2);
+      reading.onsuccess = () => done(reading.result);
+    });
+    const place = entry.lastIndexOf('.') + 20;
+    journal.put(`${entry.slice(0, place)}${entry[place] === 'A' ? 'B' : 'A'}${entry.slice(place + 1)}`, 2);
+    await new Promise((done) => { journal.transaction.oncomplete = done; });
+    database.close();
+  });
+  await press(page, 'Check the whole journal');
+  await page.getByRole('alert').getByText('The journal on this phone has a gap.').waitFor();
+  assert.equal(await page.locator('[data-figure=unproven]').innerText(), '1');
+  await look(page, 'health-damaged');
 });
 
 /** A cooperative with so many members, the last of whom has a name that is also HTML. */
@@ -152,6 +215,11 @@ test('twenty thousand members, one of them named in HTML, and five thousand rece
   await go(page, '/today');
   await page.getByText('G1-26-05001').waitFor();
   assert.equal(await page.evaluate(() => window.fooled), undefined, 'nothing in a name is run');
+  await go(page, '/health');
+  await timed('whole journal checked', async () => {
+    await press(page, 'Check the whole journal');
+    await page.locator('[data-figure=whole]').getByText('5003 entries').waitFor();
+  });
   await go(page, '/hand-over');
   const bundle = await timed('everything exported', () => saved(page, 'Export everything'));
   const answer = join(files, 'answer.jws');
