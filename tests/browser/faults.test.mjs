@@ -61,7 +61,7 @@ function receiptsOf({ places, deliveries, entries }) {
 
 /** A day that is open, with a delivery typed up to its decision. */
 async function decided(t, init) {
-  const stand = await enrolled(t, { init });
+  const stand = await enrolled(t, init);
   await takeBrief(stand.page, await stand.give(stand.desks[0], 'own.jws'));
   await openDay(stand.page);
   await deliver(stand.page, DELIVERY);

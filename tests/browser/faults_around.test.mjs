@@ -15,7 +15,7 @@ const HOSTILE = '<img src=x onerror=window.fooled=1>';
 
 test('a newer build waits for the draft, and what is not handed over outlives the change', async (t) => {
   const build = await copyOfPage(t);
-  const stand = await enrolled(t, { build: build.folder });
+  const stand = await enrolled(t, undefined, from, build.folder);
   const { page } = stand;
   await takeBrief(page, await stand.give(stand.desks[0], 'own.jws'));
   await openDay(page);
@@ -50,11 +50,9 @@ test('a newer build waits for the draft, and what is not handed over outlives th
 
 test('storage, clock, version and the whole journal on one screen', async (t) => {
   // A browser says so when it likes; here only the event below does.
-  const stand = await enrolled(t, {
-    init: () => addEventListener('beforeinstallprompt', (event) => {
-      if (event.isTrusted) event.stopImmediatePropagation();
-    }, true),
-  });
+  const stand = await enrolled(t, () => addEventListener('beforeinstallprompt', (event) => {
+    if (event.isTrusted) event.stopImmediatePropagation();
+  }, true));
   const { page } = stand;
   await takeBrief(page, await stand.give(stand.desks[0], 'own.jws'));
   await openDay(page);
@@ -178,7 +176,7 @@ async function issueMany(page, count) {
 }
 
 test('twenty thousand members, one of them named in HTML, and five thousand receipts', async (t) => {
-  const stand = await enrolled(t, { cooperative: await manyMembers(t, 20_000) });
+  const stand = await enrolled(t, undefined, await manyMembers(t, 20_000));
   const { page, desks, files } = stand;
   const timed = async (what, work) => {
     const begin = performance.now();
