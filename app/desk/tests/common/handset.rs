@@ -224,6 +224,13 @@ impl TestHandset {
         })));
     }
 
+    /// Until seven in the morning of the next day.
+    pub fn sleep(&mut self) {
+        let next = self.at.date_naive() + chrono::Days::new(1);
+        let morning = next.and_hms_opt(7, 0, 0).unwrap();
+        self.at = morning.and_local_timezone(*self.at.offset()).unwrap();
+    }
+
     /// A bundle of the entries with these numbers.
     pub fn bundle(&self, seqs: RangeInclusive<u64>) -> String {
         let entries = self.entries.iter();
