@@ -40,7 +40,9 @@ fn main() {
         Some((part, [ledger, files @ ..])) if !part.starts_with('-') => {
             measure(part, Path::new(ledger), files);
         }
-        _ => compare(),
+        // Run as a test it would only cost time: `cargo bench` says that it is meant.
+        Some((part, _)) if part == "--bench" => compare(),
+        _ => println!("give `cargo bench -p combgate-desk`"),
     }
 }
 
