@@ -37,7 +37,21 @@ pub fn Health() -> impl IntoView {
     }
 }
 
-/// Whether the browser promised to keep what is stored, and how much room there is.
+/// Whether the browser promised to keep what is stored, and how much of its room is taken.
+pub(super) fn promise(space: &Space) -> impl IntoView + use<> {
+    let kept = if space.persistent {
+        Word::StorageKept
+    } else {
+        Word::StorageNotKept
+    };
+    let used = space.used.zip(space.quota).map(|(used, quota)| {
+        let (used, quota) = (megabytes(used), megabytes(quota));
+        view! { <p>{move || fill(Phrase::StorageUsed { used: &used, quota: &quota })}</p> }
+    });
+    view! { <p>{say(kept)}</p> {used} }
+}
+
+/// The promise, which can be asked for again, and the room that is left.
 #[component]
 fn Room() -> impl IntoView {
     let space = RwSignal::new(None::<Space>);
@@ -55,23 +69,14 @@ fn Room() -> impl IntoView {
     };
     move || {
         space.get().map(|space| {
-            let kept = if space.persistent {
-                Word::StorageKept
-            } else {
-                Word::StorageNotKept
-            };
-            let room = space.used.zip(space.quota).map(|(used, quota)| {
+            let free = space.used.zip(space.quota).map(|(used, quota)| {
                 let free = megabytes(quota.saturating_sub(used));
-                let (used, quota) = (megabytes(used), megabytes(quota));
-                view! {
-                    <p>{move || fill(Phrase::StorageUsed { used: &used, quota: &quota })}</p>
-                    <p data-figure="free">{move || fill(Phrase::HealthFree { free: &free })}</p>
-                }
+                view! { <p data-figure="free">{move || fill(Phrase::HealthFree { free: &free })}</p> }
             });
             view! {
                 <div class="notice" class:care=!space.persistent data-figure="kept">
-                    <p>{say(kept)}</p>
-                    {room}
+                    {promise(&space)}
+                    {free}
                     <Show when=move || !space.persistent>
                         <button type="button" on:click=ask>{say(Word::HealthAsk)}</button>
                     </Show>

@@ -1,17 +1,17 @@
 //! The start: this handset, how safely it keeps things, a delivery to go on with.
 
 use super::export::Waiting;
+use super::health::promise;
 use super::inputs::{Form, Task, Typed, line, notice};
 use crate::handset::{Handset, handset, today};
 use crate::platform::drafts::{self, Kind};
 use crate::platform::files;
 use crate::platform::space::{self, Space};
 use crate::route::{Route, Step};
-use crate::speech::{fill, say};
-use crate::trouble::megabytes;
+use crate::speech::say;
 use combgate_core::units::Label;
 use combgate_ui::qr::Squares;
-use combgate_ui::words::{Phrase, Word};
+use combgate_ui::words::Word;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -185,21 +185,9 @@ fn Storage() -> impl IntoView {
     });
     move || {
         space.get().map(|space| {
-            let kept = if space.persistent {
-                Word::StorageKept
-            } else {
-                Word::StorageNotKept
-            };
-            let room = space.used.zip(space.quota).map(|(used, quota)| {
-                let (used, quota) = (megabytes(used), megabytes(quota));
-                view! {
-                    <p>{move || fill(Phrase::StorageUsed { used: &used, quota: &quota })}</p>
-                }
-            });
             view! {
                 <div class="notice" class:care=!space.persistent>
-                    <p>{say(kept)}</p>
-                    {room}
+                    {promise(&space)}
                     <a class="button" href=Route::Health.href()>{say(Word::HealthTitle)}</a>
                 </div>
             }
