@@ -14,9 +14,9 @@ use combgate_core::intake::{
     Answer, Bee, Decision, Fault, FaultWeight, Form, Hive, ScaleCheck, Settle,
 };
 use combgate_core::record::{
-    AcknowledgementV1, BriefV1, DeliveryV1, Digest, GroundCode, JournalHead, Keeper, KeyId,
-    LineCode, ManifestV1, MarkV1, Means, ParsedEntry, PolicyV1, PriceListV1, Typ, Unsigned,
-    UnsignedEntry, from_text, to_text,
+    AcknowledgementV1, BriefV1, DeliveryV1, Digest, GroundCode, HandsetsV1, JournalHead, Keeper,
+    KeyId, LineCode, ManifestV1, MarkV1, Means, ParsedEntry, PolicyV1, PriceListV1, StubV1, Typ,
+    Unsigned, UnsignedEntry, from_text, to_text,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -44,6 +44,8 @@ fn every_choice_keeps_its_spelling() {
         Manifest = "combgate-manifest",
         Brief = "combgate-brief",
         Acknowledgement = "combgate-acknowledgement",
+        Stub = "combgate-stub",
+        Handsets = "combgate-handsets",
     });
     spelled!(Bee {
         Honeybee = "honeybee",
@@ -250,6 +252,12 @@ fn every_document_is_written_as_it_is_read() {
     );
     unchanged::<AcknowledgementV1>(
         r#"{"format":"combgate-acknowledgement/1","handset":"zqOaUTjWYLx7wuHQfmhrTuJEANxY0xT7F3ikoNtsDyM","made_at":"2026-10-09T18:00:00+03:00","booked_to":9,"head":"ungWv48Bz-pBQUDeXa4iI7ADYaOWF3qctBD_YfIAFa0","questions":[{"seq":8,"finding":"cash-differs","sentence":"Count again."}]}"#,
+    );
+    unchanged::<StubV1>(
+        r#"{"number":"K7-26-00042","day":"2026-10-09","decision":"buy","net_g":11440,"money":{"currency":"KES","paid_minor":300000,"owed_minor":91000},"entry":"ungWv48Bz-pBQUDeXa4iI7ADYaOWF3qctBD_YfIAFa0"}"#,
+    );
+    unchanged::<HandsetsV1>(
+        r#"{"format":"combgate-handsets/1","issued_at":"2026-10-09T18:00:00+03:00","cooperative":"Ridge Hives","desk_jwk":{"crv":"P-256","kty":"EC","x":"f83OJ3D2xF1Bg8vub9tLe1gHMzV76e8Tus9uPHvRVEU","y":"x_FEzRu9m36HLN_tue659LNpXW6pCyStikYjKIWI5a0"},"handsets":[{"code":"K7","jwk":{"crv":"P-256","kty":"EC","x":"l8tFrhx-34tV3hRICRDY9zCkDlpBhF42UQUfWVAWBFs","y":"9VE4jf_Ok_o64zbTTlcuNJajHmt6v9TDVrU0CdvGRDA"}}]}"#,
     );
     unchanged::<PolicyV1>(
         r#"{"format":"combgate-policy/1","id":"POL-1","title":"Policy","from":"2026-01-01","until":"2026-12-31","confidence_hundredths":9500,"guard_band_hundredths":100,"measuring":{"checked_half_width_hundredths":30,"unchecked_half_width_hundredths":100,"repeatability_hundredths":20,"temperature_half_width_tenths_c":10},"products":[{"bee":"honeybee","forms":["cut_comb"],"moisture_at_most_hundredths":2000,"capped_at_least_hundredths":6670,"source":"Committee"}],"faults":[{"fault":"fermenting","weight":"hard","source":"Committee"}],"grades":[{"grade":"A","bee":"honeybee","forms":["cut_comb"],"moisture_at_most_hundredths":1860,"capped_at_least_hundredths":8000,"barred_by":["smoke_taint"],"source":"Committee"}]}"#,

@@ -157,6 +157,7 @@ macro_rules! targets {
 targets! {
     jws = "jws",
     entry = "entry",
+    stub = "stub",
     card = "card",
     bundle = "bundle",
     brief = "brief",

@@ -45,7 +45,9 @@ pub enum Command {
     Backup(Backup),
     /// Make a desk of a backup, in a folder that has none
     Restore(Restore),
-    /// Check whether a bundle is whole, without a ledger
+    /// List the handsets and their keys, signed, so that anybody can check a receipt's code
+    Handsets(ListHandsets),
+    /// Check whether a bundle is whole, or what a receipt's code is worth, without a ledger
     Verify(Verify),
     /// Judge one delivery by a policy, and price it by a price list
     Assess(Assess),
@@ -250,12 +252,26 @@ pub struct Restore {
     pub folder: PathBuf,
 }
 
+/// Where to.
+#[derive(Debug, Clone, Args)]
+pub struct ListHandsets {
+    /// File to write
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+}
+
 /// Which file.
 #[derive(Debug, Clone, Args)]
 pub struct Verify {
-    /// Bundle file
+    /// Bundle file, or a file with the text of the code on a receipt or slip
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
+    /// The desk's list of handsets, by which a receipt's code is checked
+    #[arg(long, value_name = "FILE")]
+    pub handsets: Option<PathBuf>,
+    /// Key of the desk that must have signed the list: all 43 characters
+    #[arg(long, value_name = "KEY", requires = "handsets")]
+    pub desk_key: Option<String>,
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,

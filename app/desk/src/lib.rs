@@ -25,6 +25,7 @@ mod daybook;
 mod enrol;
 mod files;
 mod findings;
+mod handsets;
 mod init;
 mod register;
 mod typed;
@@ -42,6 +43,7 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Brief(asked) => brief::run(&desk, &asked),
         Command::Import(asked) => import::run(&desk, &asked),
         Command::Daybook(asked) => daybook::run(&desk, &asked),
+        Command::Handsets(asked) => handsets::run(&desk, &asked),
         Command::Verify(asked) => verify::run(&asked),
         Command::Assess(asked) => assess::run(&asked),
         Command::Backup(asked) => backup::back_up(&desk, &asked),

@@ -9,6 +9,79 @@ use common::desk::TestDesk;
 use expect_test::expect;
 
 #[test]
+fn the_code_on_a_receipt_is_verified_without_a_desk() {
+    let desk = TestDesk::bare();
+    let list = "--handsets fixtures/handset-k7/handsets.jws";
+    desk.check(
+        "verify fixtures/handset-k7/stub.jws",
+        &expect![[r#"
+        exit 1
+        -- out
+        fixtures/handset-k7/stub.jws: receipt K7-26-00001, 2026-10-09
+        net      17.50 kg
+        paid     KES 7,710.00
+        owed     KES 0.00
+        entry    oQHSWGqu6DRB8H5mgF92NftgJLnuwc7DjiUHBIv_A28
+        signed   unproven: it names key fQpt xrLt
+        Give the cooperative's list of handsets with --handsets FILE.
+    "#]],
+    );
+    desk.check(
+        &format!("verify fixtures/handset-k7/stub.jws {list}"),
+        &expect![[r#"
+            exit 0
+            -- out
+            fixtures/handset-k7/stub.jws: receipt K7-26-00001, 2026-10-09
+            net      17.50 kg
+            paid     KES 7,710.00
+            owed     KES 0.00
+            entry    oQHSWGqu6DRB8H5mgF92NftgJLnuwc7DjiUHBIv_A28
+            signed   by handset K7 of Ridge Hives Honey Cooperative, key fQpt xrLt
+            Whose list it is, only its desk key can say: give it with --desk-key.
+        "#]],
+    );
+    let answer = desk.json(&format!("verify fixtures/handset-k7/stub.jws {list}"), 0);
+    assert_eq!(answer["proven"], true);
+    assert_eq!(answer["handset"], "K7");
+    // Another desk's key, well formed.
+    let other = "--desk-key 0ZcOCORZNYy-DWpqq30jZyJGHTN0d2HglBV3uiguA4I";
+    desk.check(
+        &format!("verify fixtures/handset-k7/stub.jws {list} {other}"),
+        &expect![[r#"
+            exit 1
+            -- err
+            error: the list of handsets is signed by the desk nBbdop-XiyfsCEYMHtvTuHoIyEw0PmpLx1V6ujHYc-w, not by 0ZcOCORZNYy-DWpqq30jZyJGHTN0d2HglBV3uiguA4I: ask the cooperative for its own list
+            hint: do not believe the paper before the desk has looked at it
+        "#]],
+    );
+    let path = desk.path("fixtures/handset-k7/stub.jws");
+    let text = std::fs::read_to_string(&path).unwrap();
+    let middle = text.len() / 2;
+    let other_letter = if text.as_bytes()[middle] == b'A' {
+        "B"
+    } else {
+        "A"
+    };
+    let changed = format!("{}{other_letter}{}", &text[..middle], &text[middle + 1..]);
+    std::fs::write(&path, changed).unwrap();
+    let refused = desk.printout(&format!("verify fixtures/handset-k7/stub.jws {list}"));
+    assert!(!refused.starts_with("exit 0"), "{refused}");
+}
+
+#[test]
+fn the_desk_lists_its_handsets_for_everybody() {
+    let desk = TestDesk::of_the_cooperative();
+    let said = desk.printout("handsets --out list.jws");
+    assert!(
+        said.contains("The keys of 1 handsets are in list.jws"),
+        "{said}"
+    );
+    let answer = desk.json("verify fixtures/handset-k7/stub.jws --handsets list.jws", 0);
+    assert_eq!(answer["proven"], true);
+    assert_eq!(answer["cooperative"], "Ridge Hives Honey Cooperative");
+}
+
+#[test]
 fn a_bundle_is_verified_without_a_desk() {
     let desk = TestDesk::bare();
     desk.check("verify fixtures/bundles/good/day.json", &expect![[r#"

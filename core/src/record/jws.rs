@@ -25,6 +25,12 @@ pub enum Typ {
     /// An acknowledgement.
     #[serde(rename = "combgate-acknowledgement")]
     Acknowledgement,
+    /// The stub of a receipt or a slip.
+    #[serde(rename = "combgate-stub")]
+    Stub,
+    /// The handsets of a desk and their keys.
+    #[serde(rename = "combgate-handsets")]
+    Handsets,
 }
 
 /// A JWS that is refused.

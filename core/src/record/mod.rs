@@ -10,6 +10,8 @@
 //! | bundle | handset to desk | JSON holding a manifest JWS and entries |
 //! | brief | desk to handset | JWS, `typ` `combgate-brief` |
 //! | acknowledgement | desk to handset | JWS, `typ` `combgate-acknowledgement` |
+//! | stub | handset to member, in a QR code | JWS, `typ` `combgate-stub` |
+//! | handsets | desk to whoever asks | JWS, `typ` `combgate-handsets` |
 //!
 //! Every JWS is compact (RFC 7515), ES256, with the header `{"alg":"ES256","kid":…,"typ":…}`.
 //! Signatures are checked over the bytes received; nothing is re-serialised first.
@@ -25,6 +27,7 @@ mod day;
 mod delivery;
 mod digest;
 mod entry;
+mod handsets;
 mod instruments;
 mod journal;
 mod json;
@@ -40,6 +43,7 @@ mod request;
 #[cfg(feature = "p256")]
 mod software;
 mod standing;
+mod stub;
 mod takings;
 mod time;
 mod totals;
@@ -63,6 +67,7 @@ pub use entry::{
     CancellationV1, EnrolledV1, Entry, EntryBody, EntryFault, Keeper, Means, MemberRegisteredV1,
     ParsedEntry, PaymentV1, ReceiptV1, SettlementV1, SlipV1, TermsRefV1,
 };
+pub use handsets::{Handsets, HandsetsError, HandsetsV1, KeyOfV1};
 pub use instruments::{RefractometerCardV1, RefractometerCheckV1, ScaleCardV1};
 pub use journal::{JournalHead, UnsignedEntry, UnsignedManifest, make_bundle};
 pub use json::{DocumentError, from_text, to_text};
@@ -80,6 +85,7 @@ pub use request::{
 #[cfg(feature = "p256")]
 pub use software::{SoftwareCheck, SoftwareKey};
 pub use standing::{OpenDay, Standing};
+pub use stub::{Stub, StubError, StubMoneyV1, StubV1};
 pub use takings::{GradeTakings, Takings};
 pub(crate) use totals::day_of;
 pub use totals::{DayTotalV1, totals_by_day};
@@ -90,5 +96,10 @@ pub const ENTRY_BYTES_AT_MOST: usize = 16 * 1024;
 pub const BUNDLE_BYTES_AT_MOST: usize = 32 * 1024 * 1024;
 /// Most bytes of a brief or an acknowledgement.
 pub const BRIEF_BYTES_AT_MOST: usize = 16 * 1024 * 1024;
+/// Most bytes of a stub: what a QR code holds that phones still read from thin paper (ISO/IEC
+/// 18004: version 20 at level L has 858 bytes and 97 modules a side).
+pub const STUB_BYTES_AT_MOST: usize = 858;
+/// Most bytes of a list of handsets.
+pub const HANDSETS_BYTES_AT_MOST: usize = 4 * 1024 * 1024;
 /// Most bytes of a policy or a price list.
 pub const TERMS_BYTES_AT_MOST: usize = 256 * 1024;

@@ -1,9 +1,9 @@
 //! What is kept in `demo-fixtures`, made anew.
 
-use super::cooperative::acknowledged;
+use super::cooperative::{acknowledged, desk_key};
 use super::day::{Gate, fermenting_run, good_comb, stingless, wet_run, whole};
-use super::{at, bad, example};
-use combgate_core::record::{DeliveryV1, QuestionV1};
+use super::{at, bad, example, public, sign};
+use combgate_core::record::{DeliveryV1, HandsetsV1, KeyOfV1, QuestionV1, StubV1};
 
 /// Every file that is made: its path in `demo-fixtures`, and its text.
 pub fn all() -> Vec<(String, String)> {
@@ -31,6 +31,8 @@ pub fn all() -> Vec<(String, String)> {
             "handset-k7/acknowledgement.jws".into(),
             acknowledgement(&day),
         ),
+        ("handset-k7/stub.jws".into(), stub(&day)),
+        ("handset-k7/handsets.jws".into(), handsets(&day)),
     ];
     for (name, text) in [
         ("altered-byte", bad::altered_byte()),
@@ -69,6 +71,28 @@ fn acknowledgement(day: &Gate) -> String {
     }];
     let text = acknowledged(day.handset.public().id(), day.handset.head(), questions);
     format!("{text}\n")
+}
+
+/// The stub of the day's first receipt.
+fn stub(day: &Gate) -> String {
+    let says = day.handset.entries.iter().find_map(StubV1::of).unwrap();
+    let unsigned = says.unsigned(day.handset.public().id()).unwrap();
+    format!("{}\n", sign(&day.handset.key, &unsigned))
+}
+
+fn handsets(day: &Gate) -> String {
+    let desk = desk_key();
+    let key = public(&desk);
+    let list = HandsetsV1::new(
+        at("18:00"),
+        day.brief.payload().cooperative.name.clone(),
+        &key,
+        vec![KeyOfV1 {
+            code: day.handset.code.clone(),
+            jwk: day.handset.public().jwk(),
+        }],
+    );
+    format!("{}\n", sign(&desk, &list.unsigned(key.id()).unwrap()))
 }
 
 fn pretty(delivery: &DeliveryV1) -> String {

@@ -3,13 +3,13 @@
 use crate::demo::cooperative::{brief_for, desk_key};
 use crate::demo::day::Gate;
 use crate::demo::ledger::Ledger;
-use crate::demo::{day, files, public, read, test_key};
+use crate::demo::{day, files, public, published_key, read, sign, test_key};
 use combgate_core::clerk::{Chain, DayBook, Place, ReviewState};
 use combgate_core::intake::{Delivery, Policy, judge};
 use combgate_core::record::{
     Acknowledgement, Brief, Bundle, DeliveryV1, Entry, Expected, JournalHead, Jws, ParsedEntry,
-    PolicyV1, PriceListV1, PublicKey, ReceiptNumber, SignatureCheck, Signed, Typ, UnsignedEntry,
-    from_text,
+    PolicyV1, PriceListV1, PublicKey, ReceiptNumber, SignatureCheck, Signed, Stub, StubV1, Typ,
+    UnsignedEntry, from_text,
 };
 use combgate_core::units::{Code, ExactMinor, Label};
 use std::collections::BTreeMap;
@@ -49,6 +49,7 @@ pub fn all() -> Vec<Target> {
     vec![
         target("jws", compact.clone(), jws),
         target("entry", compact.clone(), entry),
+        target("stub", vec![stub_of(&entries)], stub),
         target("card", vec![read("handset-k7/enrolment-card.jws")], card),
         target("bundle", bundles, bundle),
         target(
@@ -140,6 +141,24 @@ fn entry(input: &str) {
         let again = ParsedEntry::parse(&again.signed(&[1; 64])).unwrap();
         assert_eq!(again.body(), entry.body());
         assert_eq!((again.seq(), again.at()), (entry.seq(), entry.at()));
+    }
+}
+
+fn stub_of(entries: &[ParsedEntry]) -> String {
+    let says = entries.iter().find_map(StubV1::of).unwrap();
+    let key = published_key();
+    sign(&key, &says.unsigned(public(&key).id()).unwrap())
+}
+
+/// What is read says the same when it is written again.
+fn stub(input: &str) {
+    match Stub::parse(input) {
+        Ok(stub) => {
+            let again = stub.says().unsigned(stub.kid()).unwrap();
+            let again = Stub::parse(&again.with_signature(&[1; 64])).unwrap();
+            assert_eq!(again.says(), stub.says());
+        }
+        Err(error) => refused(&error),
     }
 }
 
