@@ -4,32 +4,13 @@ import assert from 'node:assert/strict';
 import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import jsQR from 'jsqr';
 import {
-  desk, enrolled, go, look, phoneOf, press, saved, takeBrief as brief,
+  desk, enrolled, go, look, phoneOf, press, saved, seen, takeBrief as brief,
 } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
 async function taken(page, brief) {
   await page.setInputFiles('#brief-file', brief);
-}
-
-/** What a camera reads off the screen. */
-async function seen(page, place) {
-  const shot = (await page.locator(place).screenshot()).toString('base64');
-  const { data, width, height } = await page.evaluate(async (png) => {
-    const image = new Image();
-    image.src = `data:image/png;base64,${png}`;
-    await image.decode();
-    const canvas = document.createElement('canvas');
-    canvas.width = image.width;
-    canvas.height = image.height;
-    const context = canvas.getContext('2d');
-    context.drawImage(image, 0, 0);
-    const pixels = context.getImageData(0, 0, image.width, image.height);
-    return { data: [...pixels.data], width: image.width, height: image.height };
-  }, shot);
-  return jsQR(Uint8ClampedArray.from(data), width, height)?.data;
 }
 
 const refusal = (page) => page.locator('[role=alert]').innerText();

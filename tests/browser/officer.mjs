@@ -3,6 +3,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { AxeBuilder } from '@axe-core/playwright';
+import jsQR from 'jsqr';
 import { combgate, folder, servePage, startPhone } from './stand.mjs';
 
 const shots = process.env.COMBGATE_SHOTS;
@@ -227,4 +228,22 @@ export async function fillJournal(page, receipts) {
     database.close();
     return enrolled;
   }, receipts);
+}
+
+/** What an independent reader of codes (npm jsqr, ISO/IEC 18004) sees at a place of the screen. */
+export async function seen(page, place) {
+  const shot = (await page.locator(place).screenshot()).toString('base64');
+  const { data, width, height } = await page.evaluate(async (png) => {
+    const image = new Image();
+    image.src = `data:image/png;base64,${png}`;
+    await image.decode();
+    const canvas = document.createElement('canvas');
+    canvas.width = image.width;
+    canvas.height = image.height;
+    const context = canvas.getContext('2d');
+    context.drawImage(image, 0, 0);
+    const pixels = context.getImageData(0, 0, image.width, image.height);
+    return { data: [...pixels.data], width: image.width, height: image.height };
+  }, shot);
+  return jsQR(Uint8ClampedArray.from(data), width, height)?.data;
 }

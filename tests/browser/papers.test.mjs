@@ -17,6 +17,8 @@ async function bought(t) {
   return { ...stand, paper: await buy(stand.page, DELIVERY) };
 }
 
+/** The member's paper is in the member's language until somebody chooses another. */
+const inEnglish = (page) => page.locator('.ways .choice').getByText('English', { exact: true }).click();
 const figure = (page, name) => page.locator(`[data-figure="${name}"]`);
 
 test('a receipt is cancelled with its reason and replaced by one that names it', async (t) => {
@@ -74,11 +76,13 @@ test('a receipt is cancelled with its reason and replaced by one that names it',
   await page.locator('.decision.buy').first().waitFor();
   await press(page, 'Issue the receipt');
   await page.locator('article.paper').waitFor();
+  await inEnglish(page);
   await page.getByText('Replaces the cancelled receipt G1-26-00001').waitFor();
   assert.equal(await page.locator('article.paper [data-figure=net]').innerText(), '24.14 kg');
   await go(page, '/today');
   await page.locator('.row').getByText('Replaced by receipt G1-26-00002').waitFor();
   await page.getByText('Replaced by receipt G1-26-00002').click();
+  await inEnglish(page);
   await figure(page, 'undone').getByText('Replaced by receipt G1-26-00002').waitFor();
   // It is replaced once.
   assert.equal(await page.getByRole('link', { name: 'Make the replacement' }).count(), 0);

@@ -4,6 +4,7 @@
 //! signed, stored for good, and only then seen by a screen.
 
 mod briefing;
+mod code;
 mod handover;
 pub mod left;
 mod papers;

@@ -85,6 +85,16 @@ pub struct MoistureV1 {
     pub basis: Basis,
 }
 
+impl MoistureV1 {
+    /// Where the true value lies with about 95 %, hundredths of a percent: the value and twice the
+    /// standard uncertainty on either side (JCGM 100:2008, 6.2 and G.6.6, k = 2), within 0 to 100 %.
+    pub fn interval_hundredths(&self) -> (i64, i64) {
+        let value = self.moisture_hundredths.get();
+        let twice = 2 * self.standard_uncertainty_hundredths.get();
+        ((value - twice).max(0), (value + twice).min(10_000))
+    }
+}
+
 /// Capped share with its interval.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -52,11 +52,15 @@ pub async fn read_text(file: &File, limit: u64) -> Result<String, FileError> {
     String::from_utf8(js_sys::Uint8Array::new(&buffer).to_vec()).map_err(|_| FileError::NotText)
 }
 
-/// Hands text to the browser as a download named `name`.
+/// Hands content, text or a [`Blob`], to the browser as a download named `name`.
 ///
 /// # Errors
 /// [`FileError::Failed`]. The browser does not say whether the person kept the file.
-pub fn download(name: &str, media_type: &str, text: &str) -> Result<(), FileError> {
+pub fn download(
+    name: &str,
+    media_type: &str,
+    content: impl Into<JsValue>,
+) -> Result<(), FileError> {
     let no_window = |_| FileError::Failed("no window".to_owned());
     let window = window().map_err(no_window)?;
     let document = window
@@ -68,11 +72,9 @@ pub fn download(name: &str, media_type: &str, text: &str) -> Result<(), FileErro
 
     let options = BlobPropertyBag::new();
     options.set_type(media_type);
-    let blob = Blob::new_with_str_sequence_and_options(
-        &js_sys::Array::of1(&JsValue::from_str(text)),
-        &options,
-    )
-    .map_err(failed)?;
+    let blob =
+        Blob::new_with_str_sequence_and_options(&js_sys::Array::of1(&content.into()), &options)
+            .map_err(failed)?;
     let address = Url::create_object_url_with_blob(&blob).map_err(failed)?;
 
     let link: HtmlAnchorElement = document
@@ -114,18 +116,42 @@ pub fn can_share(name: &str, media_type: &str) -> bool {
         let navigator = window.navigator();
         // Asked of a browser that has no such function, the call itself would throw.
         super::member(&navigator, "canShare").is_some()
-            && sharing(name, media_type, "").is_ok_and(|data| navigator.can_share_with_data(&data))
+            && sharing(name, media_type, &"".into())
+                .is_ok_and(|data| navigator.can_share_with_data(&data))
     })
 }
 
-/// Passes text on as a file to a program that the person chooses.
+/// Passes content, text or a [`Blob`], on as a file to a program that the person chooses.
 ///
 /// # Errors
 /// [`FileError::Failed`], as when the browser wants a fresher tap or refuses the kind of file.
-pub async fn share(name: &str, media_type: &str, text: &str) -> Result<Shared, FileError> {
+pub async fn share(
+    name: &str,
+    media_type: &str,
+    content: impl Into<JsValue>,
+) -> Result<Shared, FileError> {
+    pass_on(&sharing(name, media_type, &content.into())?).await
+}
+
+/// Passes text on as a message to a program that the person chooses.
+///
+/// # Errors
+/// [`FileError::Failed`], as in a browser that passes nothing on.
+pub async fn share_words(text: &str) -> Result<Shared, FileError> {
+    let data = ShareData::new();
+    data.set_text(text);
+    pass_on(&data).await
+}
+
+async fn pass_on(data: &ShareData) -> Result<Shared, FileError> {
     let window = window().map_err(|_| FileError::Failed("no window".to_owned()))?;
-    let data = sharing(name, media_type, text)?;
-    match JsFuture::from(window.navigator().share_with_data(&data)).await {
+    let navigator = window.navigator();
+    if super::member(&navigator, "share").is_none() {
+        return Err(FileError::Failed(
+            "this browser passes nothing on".to_owned(),
+        ));
+    }
+    match JsFuture::from(navigator.share_with_data(data)).await {
         Ok(_) => Ok(Shared::Passed),
         // Web Share API, 2.1.1: a person who chooses no target aborts.
         Err(error) if js_sys::Error::from(error.clone()).name() == "AbortError" => {
@@ -135,10 +161,10 @@ pub async fn share(name: &str, media_type: &str, text: &str) -> Result<Shared, F
     }
 }
 
-fn sharing(name: &str, media_type: &str, text: &str) -> Result<ShareData, FileError> {
+fn sharing(name: &str, media_type: &str, content: &JsValue) -> Result<ShareData, FileError> {
     let options = FilePropertyBag::new();
     options.set_type(media_type);
-    let parts = js_sys::Array::of1(&JsValue::from_str(text));
+    let parts = js_sys::Array::of1(content);
     let file = File::new_with_str_sequence_and_options(&parts, name, &options).map_err(failed)?;
     let data = ShareData::new();
     data.set_files(&js_sys::Array::of1(&file));

@@ -23,10 +23,12 @@ pub mod journal;
 pub mod keys;
 pub mod locks;
 pub mod page;
+pub mod picture;
 pub mod preferences;
 pub mod release;
 pub mod space;
 pub mod state;
+pub mod voice;
 
 use wasm_bindgen::JsValue;
 

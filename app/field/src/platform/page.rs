@@ -52,6 +52,17 @@ pub fn bring_into_view(id: &str) {
     }
 }
 
+/// Asks the browser to print the page. The style sheet looks at `paper` for the size of it.
+pub fn print(paper: &str) {
+    if let Some(root) = document().and_then(|document| document.document_element()) {
+        let _ = root.set_attribute("data-print", paper);
+    }
+    if let Ok(window) = window() {
+        // A browser that cannot print does nothing, and says so itself.
+        let _ = window.print();
+    }
+}
+
 fn document() -> Option<web_sys::Document> {
     window().ok()?.document()
 }

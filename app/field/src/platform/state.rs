@@ -22,6 +22,8 @@ pub enum Slot {
     Snapshot,
     /// Record of the bundle that ended with this place in the journal.
     Bundle(u32),
+    /// The signed stub of the paper at this place in the journal.
+    Stub(u32),
 }
 
 impl Slot {
@@ -35,6 +37,7 @@ impl Slot {
             Self::Snapshot => "snapshot".to_owned(),
             // Ten digits, so that keys sort as numbers do.
             Self::Bundle(last) => format!("bundle-{last:010}"),
+            Self::Stub(seq) => format!("stub-{seq:010}"),
         }
     }
 }

@@ -243,28 +243,6 @@ fn Replace(handset: Handset, receipt: ReceiptV1) -> impl IntoView {
     }
 }
 
-/// What became of a paper, to stand above it, and the way to cancel a receipt that stands.
-#[component]
-pub fn Fate(
-    /// Whose journal.
-    handset: Handset,
-    /// The paper's place in it.
-    seq: u32,
-) -> impl IntoView {
-    let read = RwSignal::new(false);
-    spawn_local(async move {
-        // Without it the paper stands as it was issued, which it was.
-        if handset.read_papers(seq).await.is_ok() {
-            let _ = read.try_set(true);
-        }
-    });
-    move || {
-        let papers = handset.papers().read();
-        let paper = papers.at(seq).filter(|_| read.get())?;
-        Some(fate(&papers, &paper.number))
-    }
-}
-
 fn fate(papers: &Papers, number: &ReceiptNumber) -> AnyView {
     let undone = papers.undone(number).map(|undone| {
         let (day, reason) = (undone.day.to_string(), undone.reason.to_string());

@@ -1,26 +1,31 @@
 //! A receipt or slip, for the farmer alone: nothing here leads to another member's data.
 
-use super::cancel::{Fate, WayToCancel};
-use crate::handset::{Handset, Refused, handset};
+pub mod ways;
+
+use super::cancel::WayToCancel;
+use crate::handset::{Handset, Papers, Refused, handset};
 use crate::route::Route;
 use crate::speech::{language, say};
 use crate::trouble::of_refused;
-use combgate_core::record::{Brief, EntryBody, ParsedEntry};
-use combgate_core::units::{Code, Label};
-use combgate_ui::paper::{self, Around};
+use combgate_core::record::{
+    CooperativeV1, DayOpenedV1, EntryBody, ParsedEntry, ReceiptNumber, ScaleCardV1,
+};
+use combgate_ui::paper::{self, Around, Paper, Undone};
 use combgate_ui::words::{Language, Word};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use ways::Ways;
 
 /// Characters of the entry's hash that stand on the paper.
 const SHORT_CODE: usize = 8;
 
-/// An entry with what else its paper needs from the journal.
+/// A paper with all that stands on it.
 #[derive(Clone)]
 struct Found {
     entry: ParsedEntry,
-    officer: String,
-    registered: Option<Label>,
+    around: Around,
+    /// The language that the member's register names.
+    of_member: Option<Language>,
 }
 
 /// The screen.
@@ -30,23 +35,18 @@ pub fn Receipt(
     seq: u32,
 ) -> impl IntoView {
     let handset = handset();
-    let found = RwSignal::new(None::<Result<Option<Found>, Word>>);
+    let found = RwSignal::new(None::<Result<Found, Word>>);
     spawn_local(async move {
         let outcome = find(handset, seq).await;
-        found.try_set(Some(outcome.map_err(|refused| of_refused(&refused))));
+        found.try_set(Some(outcome));
     });
-    let shown = move || {
-        let found = found.get()?;
-        Some(match (found, handset.brief()) {
-            (Err(word), _) => said(word),
-            (Ok(None), _) => said(Word::PaperNotFound),
-            (Ok(Some(_)), None) => said(Word::PurchaseNoBrief),
-            (Ok(Some(found)), Some(brief)) => paper_of(&found, &brief),
-        })
+    let chosen = RwSignal::new(None::<Language>);
+    let shown = move || match found.get()? {
+        Err(word) => Some(said(word)),
+        Ok(found) => Some(with_ways(found, chosen)),
     };
     let done = Route::Today.href();
     view! {
-        <Fate handset seq/>
         {shown}
         <div class="actions">
             <a class="button primary" href=done>{say(Word::PaperDone)}</a>
@@ -63,65 +63,116 @@ fn said(word: Word) -> AnyView {
     .into_any()
 }
 
-fn paper_of(found: &Found, brief: &Brief) -> AnyView {
-    let Some(member) = member_of(found.entry.body()) else {
-        return said(Word::PaperNotFound);
+/// The paper in the language chosen for it, else the member's, else the officer's.
+fn with_ways(found: Found, chosen: RwSignal<Option<Language>>) -> AnyView {
+    let of_member = found.of_member;
+    let shown_in = Memo::new(move |_| chosen.get().or(of_member).unwrap_or_else(language));
+    let found = StoredValue::new(found);
+    let on_paper = move || {
+        found.with_value(|found| {
+            Paper::of(found.entry.body())
+                .map(|paper| paper::paper(shown_in.get(), paper, &found.around))
+        })
     };
+    let told = Callback::new(move |()| {
+        found.with_value(|found| {
+            Paper::of(found.entry.body()).map_or_else(Vec::new, |paper| {
+                paper::told::sentences(shown_in.get_untracked(), paper, &found.around)
+            })
+        })
+    });
+    let (number, stub) = found.with_value(|found| {
+        let number = Paper::of(found.entry.body()).map(|paper| paper.number().to_string());
+        (number.unwrap_or_default(), found.around.stub.clone())
+    });
+    view! {
+        {on_paper}
+        <Ways shown_in chosen told number stub/>
+    }
+    .into_any()
+}
+
+/// The paper, what else stands on it, and its code, signed before anybody sees it.
+async fn find(handset: Handset, seq: u32) -> Result<Found, Word> {
+    let refused = |refused: Refused| of_refused(&refused);
+    let entry = handset.entry(seq).await.map_err(refused)?;
+    let entry = entry.ok_or(Word::PaperNotFound)?;
+    let paper = Paper::of(entry.body()).ok_or(Word::PaperNotFound)?;
+    let brief = handset.brief().ok_or(Word::PurchaseNoBrief)?;
+    handset.read_papers(seq).await.map_err(refused)?;
+    let member = paper.member();
+    let mut name = name_of(handset, &entry);
+    if name.is_empty() {
+        // Put down by this handset, before the entries that were read so far.
+        handset.read_papers(1).await.map_err(refused)?;
+        name = name_of(handset, &entry);
+    }
+    let opened = opened(handset, &entry).await.map_err(refused)?;
     let known = brief
         .payload()
         .members
         .iter()
         .find(|each| each.number == *member);
-    let name = known
-        .map(|each| &each.name)
-        .or(found.registered.as_ref())
-        .map_or("", Label::as_str);
-    let hash = found.entry.hash().to_string();
-    let around = Around {
-        cooperative: brief.payload().cooperative.clone(),
-        member: format!("{member} {name}").trim_end().to_owned(),
-        officer: found.officer.clone(),
-        when: paper::when(&found.entry.at().to_rfc3339()),
-        short_code: hash.chars().take(SHORT_CODE).collect(),
-    };
     let of_member = known
         .and_then(|each| each.language.as_ref())
         .and_then(|tag| Language::from_tag(tag.as_str()));
-    let language = of_member.unwrap_or_else(language);
-    match found.entry.body() {
-        EntryBody::Receipt(receipt) => paper::receipt(language, receipt, &around),
-        EntryBody::Slip(slip) => paper::slip(language, slip, &around),
-        _ => said(Word::PaperNotFound),
-    }
+    let scale = opened.as_ref().and_then(|opened| opened.scale.as_ref());
+    let around = Around {
+        cooperative: CooperativeV1::clone(&brief.payload().cooperative),
+        member: format!("{member} {name}").trim_end().to_owned(),
+        officer: opened
+            .as_ref()
+            .map_or_else(String::new, |opened| opened.officer.to_string()),
+        when: paper::when(&entry.at().to_rfc3339()),
+        short_code: entry.hash().to_string().chars().take(SHORT_CODE).collect(),
+        scale: scale.map(name_of_scale),
+        // Without it the paper says so, and the short code holds.
+        stub: handset.stub(seq, &entry).await.ok(),
+        undone: handset
+            .papers()
+            .with_untracked(|papers| undone(papers, paper.number())),
+    };
+    Ok(Found {
+        entry,
+        around,
+        of_member,
+    })
 }
 
-fn member_of(body: &EntryBody) -> Option<&Code> {
-    match body {
-        EntryBody::Receipt(receipt) => Some(&receipt.member),
-        EntryBody::Slip(slip) => Some(&slip.member),
-        _ => None,
-    }
+/// Its number, with the authority's sticker where it bears one.
+fn name_of_scale(scale: &ScaleCardV1) -> String {
+    scale.sticker.as_ref().map_or_else(
+        || scale.id.to_string(),
+        |sticker| format!("{} / {sticker}", scale.id),
+    )
 }
 
-/// The entry, the officer of its day, and the member's name if this handset put it down.
-async fn find(handset: Handset, seq: u32) -> Result<Option<Found>, Refused> {
-    let mut before = handset.entries().await?;
-    before.retain(|entry| entry.seq() <= u64::from(seq));
-    let Some(entry) = before.pop().filter(|entry| entry.seq() == u64::from(seq)) else {
+fn name_of(handset: Handset, entry: &ParsedEntry) -> String {
+    Paper::of(entry.body()).map_or_else(String::new, |paper| {
+        let member = paper.member();
+        let names = handset.names_of(std::iter::once(member));
+        names.of(member).to_owned()
+    })
+}
+
+/// The opening of the day that the paper counts on.
+async fn opened(handset: Handset, entry: &ParsedEntry) -> Result<Option<DayOpenedV1>, Refused> {
+    let Some(paper) = Paper::of(entry.body()) else {
         return Ok(None);
     };
-    let officer = before.iter().rev().find_map(|each| match each.body() {
-        EntryBody::DayOpened(opened) => Some(opened.officer.to_string()),
+    let day = handset.day(paper.day()).await?;
+    Ok(day.iter().find_map(|each| match each.body() {
+        EntryBody::DayOpened(opened) if opened.day == paper.day() => {
+            Some(DayOpenedV1::clone(opened))
+        }
         _ => None,
-    });
-    let member = member_of(entry.body());
-    let registered = before.iter().find_map(|each| match each.body() {
-        EntryBody::MemberRegistered(new) if Some(&new.member) == member => Some(new.name.clone()),
-        _ => None,
-    });
-    Ok(Some(Found {
-        officer: officer.unwrap_or_default(),
-        registered,
-        entry,
     }))
+}
+
+fn undone(papers: &Papers, number: &ReceiptNumber) -> Option<Undone> {
+    papers.undone(number).map(|undone| Undone {
+        day: undone.day.to_string(),
+        reason: undone.reason.to_string(),
+        replaced_by: papers.replaced_by(number).cloned(),
+    })
 }

@@ -171,7 +171,7 @@ fn says_it_is(refused: &Refused) -> Option<Asked> {
     match found {
         Typ::Brief => Some(Asked::Brief),
         Typ::Acknowledgement => Some(Asked::Acknowledgement),
-        Typ::Entry | Typ::Manifest => None,
+        Typ::Entry | Typ::Manifest | Typ::Stub | Typ::Handsets => None,
     }
 }
 

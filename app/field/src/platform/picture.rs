@@ -1,0 +1,162 @@
+//! Text and a code as a picture, which every program that passes pictures on takes.
+
+use super::files::FileError;
+use super::{thrown, window};
+use wasm_bindgen::prelude::*;
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{Blob, CanvasRenderingContext2d, HtmlCanvasElement};
+
+/// What [`png`] makes.
+pub const PNG: &str = "image/png";
+
+/// Width in px, as wide as most phones' screens are fine.
+const WIDTH: u32 = 720;
+const MARGIN: u32 = 32;
+const TEXT_WIDTH: u32 = WIDTH - 2 * MARGIN;
+
+/// A line of text, parted where it is too long.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    /// The words.
+    pub text: String,
+    /// Size of the letters in px.
+    pub size: u32,
+    /// Whether in bold letters.
+    pub bold: bool,
+}
+
+/// A code: squares on a side, and runs of dark ones, each from the left, from the top, how long.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Code {
+    /// Squares on a side.
+    pub side: i32,
+    /// Runs of dark squares.
+    pub dark: Vec<(i32, i32, i32)>,
+}
+
+/// Draws lines below each other and the code at the end.
+///
+/// # Errors
+/// [`FileError::Failed`].
+pub async fn png(lines: &[Line], code: Option<&Code>) -> Result<Blob, FileError> {
+    let canvas = canvas()?;
+    let pen = pen(&canvas)?;
+    let parted: Vec<Line> = lines.iter().flat_map(|line| parts(&pen, line)).collect();
+    let squares = code.map_or(0, |code| square_px(code) * code.side);
+    let text: u32 = parted.iter().map(Line::height).sum();
+    let height = f64::from(text + 2 * MARGIN) + f64::from(squares);
+    canvas.set_width(WIDTH);
+    canvas.set_height(text + 2 * MARGIN + squares.unsigned_abs());
+    pen.set_fill_style_str("#fff");
+    pen.fill_rect(0.0, 0.0, f64::from(WIDTH), height);
+    pen.set_fill_style_str("#000");
+    let mut below = MARGIN;
+    for line in &parted {
+        below += line.height();
+        pen.set_font(&line.font());
+        pen.fill_text(&line.text, MARGIN.into(), f64::from(below - line.size / 3))
+            .map_err(failed)?;
+    }
+    if let Some(code) = code {
+        let unit = square_px(code);
+        let left = (WIDTH.cast_signed() - squares) / 2;
+        for (x, y, length) in &code.dark {
+            pen.fill_rect(
+                (left + x * unit).into(),
+                f64::from(below) + f64::from(y * unit),
+                (length * unit).into(),
+                unit.into(),
+            );
+        }
+    }
+    blob_of(&canvas).await
+}
+
+/// Whole px a square, so that its edges are sharp.
+const fn square_px(code: &Code) -> i32 {
+    TEXT_WIDTH.cast_signed() / code.side
+}
+
+impl Line {
+    const fn height(&self) -> u32 {
+        self.size * 3 / 2
+    }
+
+    fn font(&self) -> String {
+        let weight = if self.bold { "bold" } else { "normal" };
+        format!("{weight} {}px system-ui, sans-serif", self.size)
+    }
+}
+
+/// A line in as many parts as its width wants, between words and in words that are too long.
+fn parts(pen: &CanvasRenderingContext2d, line: &Line) -> Vec<Line> {
+    pen.set_font(&line.font());
+    let fits = |text: &str| {
+        pen.measure_text(text)
+            .is_ok_and(|measured| measured.width() <= TEXT_WIDTH.into())
+    };
+    let mut parts = vec![String::new()];
+    for word in line.text.split_whitespace() {
+        let Some(last) = parts.last_mut() else { break };
+        let longer = format!("{last} {word}");
+        if fits(longer.trim_start()) {
+            longer.trim_start().clone_into(last);
+            continue;
+        }
+        if !last.is_empty() {
+            parts.push(String::new());
+        }
+        for letter in word.chars() {
+            let Some(last) = parts.last_mut() else { break };
+            last.push(letter);
+            if !fits(last) {
+                last.pop();
+                parts.push(letter.to_string());
+            }
+        }
+    }
+    parts
+        .into_iter()
+        .map(|text| Line {
+            text,
+            ..line.clone()
+        })
+        .collect()
+}
+
+fn canvas() -> Result<HtmlCanvasElement, FileError> {
+    window()
+        .ok()
+        .and_then(|window| window.document())
+        .ok_or_else(|| FileError::Failed("no document".to_owned()))?
+        .create_element("canvas")
+        .map_err(failed)?
+        .dyn_into()
+        .map_err(|_| FileError::Failed("no canvas".to_owned()))
+}
+
+fn pen(canvas: &HtmlCanvasElement) -> Result<CanvasRenderingContext2d, FileError> {
+    canvas
+        .get_context("2d")
+        .map_err(failed)?
+        .and_then(|pen| pen.dyn_into().ok())
+        .ok_or_else(|| FileError::Failed("this browser draws nothing".to_owned()))
+}
+
+async fn blob_of(canvas: &HtmlCanvasElement) -> Result<Blob, FileError> {
+    let promise = js_sys::Promise::new(&mut |resolve, reject| {
+        if let Err(error) = canvas.to_blob(&resolve) {
+            let _ = reject.call1(&JsValue::NULL, &error);
+        }
+    });
+    JsFuture::from(promise)
+        .await
+        .map_err(failed)?
+        .dyn_into()
+        .map_err(|_| FileError::Failed("the picture is too large".to_owned()))
+}
+
+#[expect(clippy::needless_pass_by_value, reason = "shaped for map_err")]
+fn failed(problem: JsValue) -> FileError {
+    FileError::Failed(thrown(&problem))
+}

@@ -1,0 +1,189 @@
+//! Ways to keep a paper: another language, read aloud, passed on, printed.
+
+use crate::platform::files::{self, FileError, Shared};
+use crate::platform::page;
+use crate::platform::picture::{self, Code, Line};
+use crate::platform::voice::{self, Reading};
+use combgate_ui::paper::told::{Sentence, Size};
+use combgate_ui::qr::Squares;
+use combgate_ui::words::{Language, Word, text};
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+/// How the style sheet knows which paper is in the printer.
+const ROLL: &str = "roll";
+const SHEET: &str = "sheet";
+
+/// Everything in it is said in the paper's language: it is the member who chooses.
+#[component]
+pub fn Ways(
+    /// The paper's language.
+    shown_in: Memo<Language>,
+    /// Where a choice of it goes.
+    chosen: RwSignal<Option<Language>>,
+    /// The paper as sentences.
+    told: Callback<(), Vec<Sentence>>,
+    /// The paper's number, for names of files.
+    number: String,
+    /// Its stub, for the picture.
+    stub: Option<String>,
+) -> impl IntoView {
+    let say = move |word| move || text(shown_in.get(), word);
+    let status = RwSignal::new(None::<Word>);
+    let picture = {
+        let number = number.clone();
+        move |_| {
+            let (name, stub) = (format!("{number}.png"), stub.clone());
+            spawn_local(async move {
+                status.try_set(Some(
+                    pass_picture(&name, &told.run(()), stub.as_deref()).await,
+                ));
+            });
+        }
+    };
+    let words = move |_| {
+        let name = format!("{number}.txt");
+        spawn_local(async move {
+            status.try_set(Some(pass_words(&name, &told.run(())).await));
+        });
+    };
+    view! {
+        <section class="ways" lang=move || shown_in.get().code()>
+            <LanguageOfPaper shown_in chosen/>
+            <div class="actions">
+                <ReadAloud shown_in told status/>
+                <button type="button" on:click=picture>{say(Word::PaperSharePicture)}</button>
+                <button type="button" on:click=words>{say(Word::PaperShareText)}</button>
+                <button type="button" on:click=move |_| page::print(ROLL)>
+                    {say(Word::PaperPrintRoll)}
+                </button>
+                <button type="button" on:click=move |_| page::print(SHEET)>
+                    {say(Word::PaperPrintSheet)}
+                </button>
+            </div>
+            <div role="status">
+                {move || {
+                    status.get().map(|word| view! { <p class="notice">{say(word)}</p> })
+                }}
+            </div>
+        </section>
+    }
+}
+
+#[component]
+fn LanguageOfPaper(shown_in: Memo<Language>, chosen: RwSignal<Option<Language>>) -> impl IntoView {
+    let choice = move |language: Language| {
+        view! {
+            <label class="choice" lang=language.code()>
+                <input
+                    type="radio"
+                    name="paper-language"
+                    value=language.code()
+                    prop:checked=move || shown_in.get() == language
+                    on:change=move |_| chosen.set(Some(language))
+                />
+                <span>{language.own_name()}</span>
+            </label>
+        }
+    };
+    view! {
+        <fieldset>
+            <legend>{move || text(shown_in.get(), Word::PaperLanguage)}</legend>
+            <div class="choices">{Language::ALL.into_iter().map(choice).collect_view()}</div>
+        </fieldset>
+    }
+}
+
+/// One button that reads and stops. Leaving the paper or changing its language stops it too.
+#[component]
+fn ReadAloud(
+    shown_in: Memo<Language>,
+    told: Callback<(), Vec<Sentence>>,
+    status: RwSignal<Option<Word>>,
+) -> impl IntoView {
+    let reading = RwSignal::new_local(None::<Reading>);
+    Effect::new(move |_| {
+        shown_in.track();
+        reading.set(None);
+    });
+    on_cleanup(move || {
+        reading.try_set(None);
+    });
+    let read = move |_| {
+        status.set(None);
+        if reading.with_untracked(Option::is_some) {
+            reading.set(None);
+            return;
+        }
+        let language = shown_in.get_untracked();
+        let sentences: Vec<_> = told.run(()).into_iter().map(|each| each.text).collect();
+        spawn_local(async move {
+            let ended = move || {
+                reading.try_set(None);
+            };
+            let begun = voice::read(language.code(), &sentences, ended).await;
+            if begun.is_none() {
+                status.try_set(Some(Word::PaperNoVoice));
+            }
+            // What comes back was not taken, as after leaving the paper, and is silent again.
+            drop(reading.try_set(begun));
+        });
+    };
+    let word = move || {
+        let word = if reading.with(Option::is_some) {
+            Word::PaperReadStop
+        } else {
+            Word::PaperRead
+        };
+        text(shown_in.get(), word)
+    };
+    view! { <button type="button" on:click=read>{word}</button> }
+}
+
+async fn pass_words(name: &str, told: &[Sentence]) -> Word {
+    let lines: Vec<_> = told.iter().map(|each| each.text.as_str()).collect();
+    let text = lines.join("\n");
+    let passed = files::share_words(&text).await;
+    said(&passed, || {
+        files::download(name, "text/plain", text.as_str())
+    })
+}
+
+async fn pass_picture(name: &str, told: &[Sentence], stub: Option<&str>) -> Word {
+    let lines: Vec<_> = told.iter().map(line).collect();
+    let code = stub.and_then(Squares::of).map(|squares| Code {
+        side: squares.side(),
+        dark: squares.dark(),
+    });
+    let Ok(drawn) = picture::png(&lines, code.as_ref()).await else {
+        return Word::ErrorFileNotGiven;
+    };
+    let passed = files::share(name, picture::PNG, &drawn).await;
+    said(&passed, || files::download(name, picture::PNG, &drawn))
+}
+
+/// What became of it; what no program takes is downloaded instead.
+fn said(
+    passed: &Result<Shared, FileError>,
+    download: impl FnOnce() -> Result<(), FileError>,
+) -> Word {
+    match passed {
+        Ok(Shared::Passed) => Word::PaperShared,
+        Ok(Shared::Stopped) => Word::PaperNotShared,
+        Err(_) if download().is_ok() => Word::PaperSaved,
+        Err(_) => Word::ErrorFileNotGiven,
+    }
+}
+
+fn line(sentence: &Sentence) -> Line {
+    let (size, bold) = match sentence.size {
+        Size::Large => (44, true),
+        Size::Strong => (30, true),
+        Size::Plain => (26, false),
+    };
+    Line {
+        text: sentence.text.clone(),
+        size,
+        bold,
+    }
+}

@@ -1,0 +1,159 @@
+//! The three biggest things, what is paid and owed, and how the total is made.
+
+use super::icons::{self, icon};
+use crate::figures::kilograms;
+use crate::sentences::{self, exact_money, money};
+use crate::words::{Language, Phrase, Word, phrase, text};
+use combgate_core::record::{AssessmentV1, Means, SettlementV1};
+use combgate_core::units::Currency;
+use leptos::prelude::*;
+
+/// Net weight, price and total: each with its word, its sign and its figure.
+pub(super) fn three(language: Language, assessment: &AssessmentV1) -> AnyView {
+    let rows: Vec<_> = three_figures(language, assessment)
+        .into_iter()
+        .zip([icons::WEIGHT, icons::PRICE, icons::TOTAL])
+        .map(|((name, word, figure), path)| {
+            view! {
+                <div>
+                    <dt>{icon(path)} <span>{text(language, word)}</span></dt>
+                    <dd data-figure=name>{figure}</dd>
+                </div>
+            }
+        })
+        .collect();
+    view! { <dl class="figures three">{rows}</dl> }.into_any()
+}
+
+/// Name for tests and scripts, word, figure.
+pub(super) fn three_figures(
+    language: Language,
+    assessment: &AssessmentV1,
+) -> [(&'static str, Word, String); 3] {
+    let per_kg = assessment.lines.first().and_then(|line| line.per_kg_minor);
+    let amount = |minor: Option<i64>| {
+        minor
+            .zip(assessment.currency)
+            .map_or_else(String::new, |(minor, currency)| money(minor, currency))
+    };
+    let net = assessment.net_g.map_or_else(String::new, |net| {
+        let unit = text(language, Word::PurchaseUnitKg);
+        format!("{} {unit}", kilograms(net.get()))
+    });
+    [
+        ("net", Word::PaperNet, net),
+        ("price", Word::PaperPrice, amount(per_kg.map(i64::from))),
+        ("total", Word::PaperTotal, amount(assessment.payable_minor)),
+    ]
+}
+
+/// PAID or OWED, and how much of each.
+pub(super) fn settled(
+    language: Language,
+    settlement: &SettlementV1,
+    currency: Currency,
+) -> AnyView {
+    let owed = settlement.owed_minor > 0;
+    let (class, path) = if owed {
+        ("settled owed", icons::OWED)
+    } else {
+        ("settled", icons::PAID)
+    };
+    let sentences: Vec<_> = settled_sentences(language, settlement, currency)
+        .into_iter()
+        .map(|sentence| view! { <p>{sentence}</p> })
+        .collect();
+    view! {
+        <div class=class>
+            <p class="stamp">{icon(path)} <span>{text(language, stamp(settlement))}</span></p>
+            {sentences}
+        </div>
+    }
+    .into_any()
+}
+
+/// One word for the whole: OWED as long as anything is.
+pub(super) const fn stamp(settlement: &SettlementV1) -> Word {
+    if settlement.owed_minor > 0 {
+        Word::PaperOwed
+    } else {
+        Word::PaperPaid
+    }
+}
+
+pub(super) fn settled_sentences(
+    language: Language,
+    settlement: &SettlementV1,
+    currency: Currency,
+) -> Vec<String> {
+    let mut sentences = Vec::new();
+    if settlement.paid_minor > 0 {
+        let amount = &money(settlement.paid_minor, currency);
+        sentences.push(phrase(
+            language,
+            match settlement.means {
+                Some(Means::MobileMoney) => Phrase::PaperPaidMobile { amount },
+                Some(Means::Cash) | None => Phrase::PaperPaidCash { amount },
+            },
+        ));
+        if let Some(reference) = &settlement.reference {
+            let reference = reference.as_str();
+            sentences.push(phrase(language, Phrase::PaperPaidReference { reference }));
+        }
+    }
+    if settlement.owed_minor > 0 {
+        let amount = &money(settlement.owed_minor, currency);
+        let day = settlement.due.map(|day| day.to_string());
+        sentences.push(match &day {
+            Some(day) => phrase(language, Phrase::PaperOwedDue { amount, day }),
+            None => phrase(language, Phrase::PaperOwedSum { amount }),
+        });
+    }
+    sentences
+}
+
+/// Price lines down to the total.
+pub fn lines(language: Language, assessment: &AssessmentV1, currency: Currency) -> AnyView {
+    let say = |word| text(language, word);
+    let rows: Vec<_> = assessment
+        .lines
+        .iter()
+        .map(|line| {
+            let (what, rate) = sentences::line(language, line, currency);
+            let amount = exact_money(&line.amount_minor, currency);
+            view! {
+                <div>
+                    <dt>{what} {rate.map(|rate| view! { <span class="rate">{rate}</span> })}</dt>
+                    <dd>{amount}</dd>
+                </div>
+            }
+        })
+        .collect();
+    let total = money(assessment.payable_minor.unwrap_or(0), currency);
+    view! {
+        <h2>{say(Word::PaperLines)}</h2>
+        <dl class="sums">
+            {rows}
+            <div class="sum">
+                <dt>{say(Word::PaperTotal)}</dt>
+                <dd>{total}</dd>
+            </div>
+        </dl>
+    }
+    .into_any()
+}
+
+/// The same as sentences: what for, and how much.
+pub(super) fn line_sentences(
+    language: Language,
+    assessment: &AssessmentV1,
+    currency: Currency,
+) -> Vec<String> {
+    let line = |line| {
+        let (what, rate) = sentences::line(language, line, currency);
+        let rate = rate.map_or_else(String::new, |rate| format!(" ({rate})"));
+        let amount = exact_money(&line.amount_minor, currency);
+        format!("{what}{rate}: {amount}")
+    };
+    assessment.lines.iter().map(line).collect()
+}

@@ -1,0 +1,39 @@
+//! Full less empty is net, as a sum that can be done again with a pencil.
+
+use crate::figures::kilograms;
+use crate::words::{Language, Word, text};
+use combgate_core::record::AssessmentV1;
+use leptos::prelude::*;
+
+/// The sum; nothing when nothing was weighed.
+pub fn weighed(language: Language, assessment: &AssessmentV1) -> AnyView {
+    let Some([gross, tare, net]) = figures(assessment) else {
+        return ().into_any();
+    };
+    let say = |word| text(language, word);
+    let unit = say(Word::PurchaseUnitKg);
+    let row = |class: &'static str, sign: &'static str, word, figure: String| {
+        view! {
+            <div class=class>
+                <dt>{say(word)}</dt>
+                <dd>{sign} {figure} " " {unit}</dd>
+            </div>
+        }
+    };
+    view! {
+        <h2>{say(Word::PaperSumWords)}</h2>
+        <dl class="sums">
+            {row("", "", Word::PaperGross, gross)} {row("", "− ", Word::PaperTare, tare)}
+            {row("sum", "= ", Word::PaperNet, net)}
+        </dl>
+    }
+    .into_any()
+}
+
+/// Full, empty, net.
+pub(super) fn figures(assessment: &AssessmentV1) -> Option<[String; 3]> {
+    let gross = assessment.gross_g?;
+    let tare = assessment.tare_g?;
+    let net = assessment.net_g?;
+    Some([gross, tare, net].map(|grams| kilograms(grams.get())))
+}
