@@ -82,6 +82,7 @@ pub fn policy() -> Policy {
             barred_by: BTreeSet::new(),
             source,
         }],
+        shrink: Vec::new(),
     })
     .unwrap()
 }

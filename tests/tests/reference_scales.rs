@@ -3,6 +3,7 @@
 //! Source: OIML R 76-1:2006, Tables 3 and 6 (tests/reference/scales_oiml.csv says where each row
 //! was read; the factor in service, 3.5.2, is from memory and checked for consistency only).
 
+use combgate_core::clerk::tolerance;
 use combgate_core::intake::{
     Pail, ScaleCheck, WeighingScale, WeightError, WeightMark, maximum_permissible_error, weigh,
 };
@@ -42,6 +43,41 @@ fn class_three(table: &str) -> Vec<ScaleRow> {
 fn allowed(load: i64, interval: i64) -> Result<i64, Box<dyn Error>> {
     let error = maximum_permissible_error(Grams::new(load)?, ScaleInterval::new(interval)?)?;
     Ok(error.milligrams())
+}
+
+/// The tolerance between gate and store is the sum of what both scales may be wrong by in service:
+/// Table 6 times the factor of clause 3.5.2 (the file marks that one as from memory), each scale at
+/// its own load.
+#[test]
+fn gate_and_store_may_differ_by_both_errors_in_service() -> Result<(), Box<dyn Error>> {
+    let in_service = rows::<ScaleRow>("scales_oiml.csv")
+        .into_iter()
+        .find(|row| row.table == "clause 3.5.2")
+        .map(|row| scaled(&row.value, 0))
+        .ok_or("the factor in service is not in the file")?;
+    let milligrams = |band: &ScaleRow, e: i64| scaled(&band.value, 1) * e * 100 * in_service;
+    let bands = class_three("Table 6");
+    for (gate, store) in bands
+        .iter()
+        .flat_map(|one| bands.iter().map(move |other| (one, other)))
+    {
+        for (there, here) in INTERVALS
+            .iter()
+            .flat_map(|e| INTERVALS.map(|other| (*e, other)))
+        {
+            let load = |band: &ScaleRow, e: i64| scaled(&band.upper_bound, 0) * e;
+            let allowed = tolerance(
+                (Grams::new(load(gate, there))?, ScaleInterval::new(there)?),
+                (Grams::new(load(store, here))?, ScaleInterval::new(here)?),
+                Grams::ZERO,
+                None,
+            )?;
+            let both = milligrams(gate, there) + milligrams(store, here);
+            assert_eq!(allowed.gained.milligrams(), both);
+            assert_eq!(allowed.lost.milligrams(), both);
+        }
+    }
+    Ok(())
 }
 
 /// Each band at its first load, inside it, and at its last load, on every usual interval.

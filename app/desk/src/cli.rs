@@ -1,5 +1,9 @@
 //! The command line: what can be asked for, in which words.
 
+mod books;
+
+pub use books::*;
+
 use chrono::NaiveDate;
 use clap::{ArgAction, ArgGroup, Args, Parser, Subcommand};
 use std::net::SocketAddr;
@@ -39,6 +43,10 @@ pub enum Command {
     Brief(MakeBrief),
     /// Take bundles into the ledger: verify, judge again, book
     Import(Import),
+    /// Receive a pail at the store: weighed again and its seal looked at by another person
+    Receive(Receive),
+    /// List pails that are on their way, that came, and that no paper names
+    Pails(AskPails),
     /// Print what was bought, paid and owed on one day
     Daybook(AskDayBook),
     /// Write the whole desk, its private key included, into one file

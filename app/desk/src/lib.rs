@@ -5,7 +5,7 @@
 //! - [`calc`]: the measuring rules of core, one figure at a time.
 //! - [`serve`]: the phone's page over HTTP.
 //! - [`store`]: the ledger; [`desk`]: the folder it lies in; [`keys`]: signatures.
-//! - [`import`](mod@import): bundles into the ledger.
+//! - [`import`](mod@import): bundles into the ledger; [`receiving`]: pails at the store.
 //!
 //! The other commands are one file each, named as they are typed.
 
@@ -15,6 +15,7 @@ pub mod desk;
 pub mod import;
 pub mod keys;
 pub mod outcome;
+pub mod receiving;
 pub mod serve;
 pub mod store;
 
@@ -31,6 +32,8 @@ mod register;
 mod typed;
 mod verify;
 
+pub use typed::FigureError;
+
 use cli::{Cli, Command};
 use outcome::{Failure, Outcome};
 
@@ -42,6 +45,8 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Enrol(asked) => enrol::run(&desk, &asked),
         Command::Brief(asked) => brief::run(&desk, &asked),
         Command::Import(asked) => import::run(&desk, &asked),
+        Command::Receive(asked) => receiving::command::run(&desk, &asked),
+        Command::Pails(asked) => receiving::list::run(&desk, &asked),
         Command::Daybook(asked) => daybook::run(&desk, &asked),
         Command::Handsets(asked) => handsets::run(&desk, &asked),
         Command::Verify(asked) => verify::run(&asked),

@@ -6,7 +6,7 @@ use combgate_ui::figures::{Unreadable, parse};
 
 /// A typed figure that cannot be taken.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub(crate) enum FigureError {
+pub enum FigureError {
     /// Not digits and a decimal point.
     #[error("{option} '{typed}' is not a figure")]
     NotAFigure {

@@ -180,7 +180,7 @@ fn a_delivery_is_judged_and_priced() {
         &expect![[r#"
             exit 2
             -- err
-            error: fixtures/cooperative/prices.json: the policy is damaged or not of this kind (unknown field `currency`, expected one of `format`, `id`, `title`, `from`, `until`, `confidence_hundredths`, `guard_band_hundredths`, `measuring`, `products`, `faults`, `grades` at line 7 column 11): ask for it again
+            error: fixtures/cooperative/prices.json: the policy is damaged or not of this kind (unknown field `currency`, expected one of `format`, `id`, `title`, `from`, `until`, `confidence_hundredths`, `guard_band_hundredths`, `measuring`, `products`, `faults`, `grades`, `shrink` at line 7 column 11): ask for it again
             hint: correct that file; demo-fixtures holds deliveries, policies and price lists to compare it with
         "#]],
     );

@@ -7,9 +7,16 @@ mod day_book;
 mod finding;
 mod member;
 mod money;
+mod person;
+mod receiving;
 mod review;
 
 pub use chain::{Chain, Place};
 pub use day_book::{DayBook, DayBookRow, GradeTotal};
 pub use finding::{Finding, FindingKind, FindingWeight};
+pub use person::{Another, PersonError, same_person};
+pub use receiving::{
+    PailAtGate, PailAtStore, ReceivingFinding, ReceivingResult, SealSeen, Tolerance, receive,
+    tolerance,
+};
 pub use review::{Books, InForce, ReceiptFacts, ReviewState};

@@ -21,7 +21,9 @@ pub use conformance::{Bound, conformance_probability};
 pub use decision::{Decision, Ground, Judgement, Settle, Verdict, judge};
 pub use delivery::{Bee, Delivery, DeliveryError, Form, Hive, PAILS_AT_MOST, Pail};
 pub use fault::{Answer, Fault, FaultRoom, FaultWeight};
-pub use policy::{FaultRule, GradeRule, Period, Policy, PolicyError, PolicyParts, ProductRule};
+pub use policy::{
+    FaultRule, GradeRule, Period, Policy, PolicyError, PolicyParts, ProductRule, ShrinkRule,
+};
 pub use price::{Advance, LineKind, PriceError, PriceLine, PriceStatement, Rate};
 pub use price_list::{
     Levy, LevyRate, MoistureStep, Premium, PriceList, PriceListError, PriceListParts, PriceRow,

@@ -3,7 +3,7 @@
 use super::delivery::{Bee, Form};
 use super::fault::{Fault, FaultWeight};
 use crate::honey::UncertaintyBudget;
-use crate::units::{Code, Label, Moisture, Share};
+use crate::units::{Code, Grams, Label, Moisture, Share};
 use chrono::NaiveDate;
 use std::collections::BTreeSet;
 
@@ -68,6 +68,19 @@ pub struct GradeRule {
     pub source: Label,
 }
 
+/// What honey of one form may lose between the gate and the store: it drips, and wax keeps some.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ShrinkRule {
+    /// Which form.
+    pub form: Form,
+    /// At most this share of the net mass.
+    pub share_at_most: Share,
+    /// So much is always allowed, however small the pail.
+    pub least: Grams,
+    /// Where the row comes from.
+    pub source: Label,
+}
+
 /// The fields of a policy before they are checked.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PolicyParts {
@@ -89,6 +102,8 @@ pub struct PolicyParts {
     pub faults: Vec<FaultRule>,
     /// Grades, best first.
     pub grades: Vec<GradeRule>,
+    /// What may be lost on the way to the store; a form without a row loses nothing.
+    pub shrink: Vec<ShrinkRule>,
 }
 
 /// A checked policy.
@@ -127,6 +142,9 @@ pub enum PolicyError {
     /// A capped share asked of honey in which no comb can be seen.
     #[error("{0:?} {1:?} asks for a capped share, but there is no comb to count: remove the limit")]
     CappedWithoutComb(Bee, Form),
+    /// Two allowances for one form.
+    #[error("{0:?} has two rows of shrink: keep one")]
+    ShrinkTwice(Form),
 }
 
 impl Policy {
@@ -144,6 +162,14 @@ impl Policy {
         }
         check_faults(&parts.faults)?;
         check_products(&parts.products, &parts.grades)?;
+        for (position, rule) in parts.shrink.iter().enumerate() {
+            if parts.shrink[..position]
+                .iter()
+                .any(|other| other.form == rule.form)
+            {
+                return Err(PolicyError::ShrinkTwice(rule.form));
+            }
+        }
         Ok(Self(parts))
     }
 
@@ -168,6 +194,11 @@ impl Policy {
             .iter()
             .find(|rule| rule.fault == fault)
             .map_or(FaultWeight::Hard, |rule| rule.weight)
+    }
+
+    /// What a form may lose on its way to the store, if the policy allows anything.
+    pub fn shrink_of(&self, form: Form) -> Option<&ShrinkRule> {
+        self.0.shrink.iter().find(|rule| rule.form == form)
     }
 
     /// Grade rows of a product, best first.
@@ -242,7 +273,7 @@ mod tests {
     fn every_way_a_policy_can_be_unusable() {
         type Row = (fn(&mut PolicyParts), PolicyError);
         let (bee, form) = (Bee::Honeybee, Form::RunHoney);
-        let rows: [Row; 11] = [
+        let rows: [Row; 12] = [
             (
                 |parts| parts.period.until = Some(day(1, 1).pred_opt().unwrap()),
                 PolicyError::PeriodBackwards(code("POL-TEST")),
@@ -288,6 +319,10 @@ mod tests {
             (
                 |parts| parts.products[0].capped_at_least = Some(share(75_00)),
                 PolicyError::CappedWithoutComb(bee, form),
+            ),
+            (
+                |parts| parts.shrink.push(parts.shrink[0].clone()),
+                PolicyError::ShrinkTwice(Form::RunHoney),
             ),
             (
                 |parts| parts.grades[0].capped_at_least = Some(share(75_00)),

@@ -7,7 +7,7 @@
 use super::{
     Answer, Bee, CombCount, Delivery, Fault, FaultRule, FaultWeight, Form, GradeRule, Hive, Levy,
     LevyRate, MoistureStep, Pail, Period, Policy, PolicyParts, Premium, PriceList, PriceListParts,
-    PriceRow, ProductRule, ScaleCheck, WeighingScale,
+    PriceRow, ProductRule, ScaleCheck, ShrinkRule, WeighingScale,
 };
 use crate::honey::{Reading, Refractometer, Scale, ScaleReading, UncertaintyBudget};
 use crate::units::{
@@ -127,6 +127,12 @@ pub(super) fn policy_parts() -> PolicyParts {
             grade("B", Bee::Honeybee, Form::CutComb),
             grade("S", Bee::StinglessBee, Form::RunHoney),
         ],
+        shrink: vec![ShrinkRule {
+            form: Form::RunHoney,
+            share_at_most: share(50),
+            least: Grams::new(100).unwrap(),
+            source: source(),
+        }],
     }
 }
 

@@ -47,9 +47,20 @@ pub struct WeighingScale {
 pub struct MassError(i64);
 
 impl MassError {
+    /// So many milligrams; below nothing is nothing.
+    pub(crate) const fn of_milligrams(milligrams: i64) -> Self {
+        Self(if milligrams < 0 { 0 } else { milligrams })
+    }
+
     /// Milligrams.
     pub const fn milligrams(self) -> i64 {
         self.0
+    }
+
+    /// Two errors that may both go the same way.
+    #[must_use]
+    pub const fn plus(self, other: Self) -> Self {
+        Self(self.0.saturating_add(other.0))
     }
 
     /// The error allowed in service: twice that of verification.

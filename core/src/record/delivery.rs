@@ -156,19 +156,21 @@ impl TryFrom<&DeliveryV1> for Delivery {
                 interval: scale.interval_g,
                 check: scale.check,
             }),
-            pails: wire
-                .pails
-                .iter()
-                .map(|pail| Pail {
-                    number: pail.number.clone(),
-                    seal: pail.seal.clone(),
-                    gross: pail.gross_g,
-                    tare: pail.tare_g,
-                })
-                .collect(),
+            pails: wire.pails.iter().map(Pail::from).collect(),
         };
         delivery.check().map_err(|error| malformed(&error))?;
         Ok(delivery)
+    }
+}
+
+impl From<&PailV1> for Pail {
+    fn from(wire: &PailV1) -> Self {
+        Self {
+            number: wire.number.clone(),
+            seal: wire.seal.clone(),
+            gross: wire.gross_g,
+            tare: wire.tare_g,
+        }
     }
 }
 

@@ -5,8 +5,9 @@ use super::json::{DocumentError, check_version, from_text};
 use crate::honey::UncertaintyBudget;
 use crate::intake::{
     Bee, Fault, FaultRule, FaultWeight, Form, GradeRule, Period, Policy, PolicyParts, ProductRule,
+    ShrinkRule,
 };
-use crate::units::{Code, Label, Moisture, MoistureUncertainty, Share};
+use crate::units::{Code, Grams, Label, Moisture, MoistureUncertainty, Share};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
@@ -44,6 +45,9 @@ pub struct PolicyV1 {
     pub faults: Vec<FaultV1>,
     /// Grades, best first.
     pub grades: Vec<GradeV1>,
+    /// What may be lost on the way to the store.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub shrink: Vec<ShrinkV1>,
 }
 
 /// See [`UncertaintyBudget`].
@@ -112,6 +116,20 @@ pub struct GradeV1 {
     pub source: Label,
 }
 
+/// See [`ShrinkRule`].
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ShrinkV1 {
+    /// Which forms.
+    pub forms: Vec<Form>,
+    /// At most this share of the net mass, hundredths of a percent.
+    pub share_at_most_hundredths: Share,
+    /// So much is always allowed, grams.
+    pub least_g: Grams,
+    /// Where the row comes from.
+    pub source: Label,
+}
+
 impl PolicyV1 {
     /// Reads and checks a policy document.
     pub fn read(text: &str) -> Result<Policy, DocumentError> {
@@ -147,6 +165,7 @@ impl PolicyV1 {
                 })
                 .collect(),
             grades: self.grades.iter().flat_map(GradeV1::rules).collect(),
+            shrink: self.shrink.iter().flat_map(ShrinkV1::rules).collect(),
         }
     }
 }
@@ -158,6 +177,17 @@ impl ProductV1 {
             form: *form,
             moisture_at_most: self.moisture_at_most_hundredths,
             capped_at_least: self.capped_at_least_hundredths,
+            source: self.source.clone(),
+        })
+    }
+}
+
+impl ShrinkV1 {
+    fn rules(&self) -> impl Iterator<Item = ShrinkRule> {
+        self.forms.iter().map(|form| ShrinkRule {
+            form: *form,
+            share_at_most: self.share_at_most_hundredths,
+            least: self.least_g,
             source: self.source.clone(),
         })
     }

@@ -1,5 +1,6 @@
 //! What a booked entry changes: receipts and slips, what is paid of them, the register.
 
+use crate::receiving;
 use crate::store::{Paper, PaperKind, Store, StoreError};
 use combgate_core::intake::Decision;
 use combgate_core::record::{
@@ -14,6 +15,11 @@ pub(super) fn apply(
     handset: &Code,
     entry: &ParsedEntry,
 ) -> Result<(), StoreError> {
+    book(store, handset, entry)?;
+    receiving::expect(store, handset, entry)
+}
+
+fn book(store: &impl Store, handset: &Code, entry: &ParsedEntry) -> Result<(), StoreError> {
     match entry.body() {
         EntryBody::Receipt(receipt) => book_receipt(store, handset, entry.seq(), receipt),
         EntryBody::Slip(slip) => book_slip(store, handset, entry.seq(), slip),

@@ -17,6 +17,7 @@ pub(crate) use command::run;
 
 use crate::files::{FileError, read_bytes};
 use crate::outcome::{Advice, Exit};
+use crate::receiving;
 use crate::store::{BundleRow, Evidence, FindingRow, Handset, Store, StoreError, Waiting};
 use chrono::{DateTime, FixedOffset};
 use combgate_core::clerk::{Finding, FindingKind, FindingWeight};
@@ -219,6 +220,7 @@ fn book<S: Store>(
     let extension = chain::extend(store, check, &mut handset, bundle.good())?;
     let new_finding = keep_manifest_faults(store, &handset, bundle)?;
     store.keep_bundle(&row)?;
+    receiving::match_waiting(store)?;
     let last = if extension.booked > 0 {
         manifest.last_seq.max(handset.head.seq)
     } else {

@@ -1,12 +1,15 @@
 //! The ledger: what the desk keeps, behind one small trait.
 //!
 //! [`Store`] is [`Office`] (desk, terms, register, briefs), [`Journals`] (handsets, entries,
-//! evidence, bundles) and [`Papers`] (receipts, slips, findings), with [`Store::atomically`] to
-//! make several changes one. Only this module's `sqlite` knows SQL; another database is another
+//! evidence, bundles), [`Papers`] (receipts, slips, findings) and [`Depot`] (pails at the store),
+//! with [`Store::atomically`] to make several changes one. Only this module's `sqlite` knows SQL; another database is another
 //! implementation that passes the same checks.
 
+mod depot;
 mod rows;
 mod sqlite;
+
+pub use depot::{Depot, PailPlace, PailRow, Received, ReceivingRow, SetAside};
 
 pub use rows::{
     Brief, BundleRow, Desk, Evidence, FindingRow, Handset, Kept, Paper, PaperKind, RegisterChange,
@@ -162,6 +165,9 @@ pub trait Journals {
     /// Entries booked that count on a day, in order of handset and number.
     fn booked_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError>;
 
+    /// The compact form of the last opening of a day booked before a number.
+    fn opened_before(&self, handset: &Code, seq: u64) -> Result<Option<String>, StoreError>;
+
     /// Keeps what was refused; false if the same bytes are kept already.
     fn keep_evidence(&self, evidence: &Evidence) -> Result<bool, StoreError>;
     /// What of a handset was refused, in order of number and digest.
@@ -177,6 +183,8 @@ pub trait Journals {
 pub trait Papers {
     /// Keeps a receipt or slip.
     fn keep_paper(&self, paper: &Paper) -> Result<(), StoreError>;
+    /// The receipt or slip of an entry.
+    fn paper(&self, handset: &Code, seq: u64) -> Result<Option<Paper>, StoreError>;
     /// A handset's receipt of a number; the first, should it have used the number twice.
     fn receipt(&self, number: &ReceiptNumber, of: &Code) -> Result<Option<Paper>, StoreError>;
     /// The receipt or slip of a delivery, whatever the handset and the day.
@@ -197,7 +205,7 @@ pub trait Papers {
 }
 
 /// The whole ledger.
-pub trait Store: Office + Journals + Papers + Sized {
+pub trait Store: Office + Journals + Papers + Depot + Sized {
     /// Makes all changes of some work, or none of them: an error, a kill or a power cut in between
     /// leaves the ledger as it was. Others who write at the same time wait.
     fn atomically<T, E: From<StoreError>>(

@@ -6,6 +6,7 @@
 
 #[path = "../common/mod.rs"]
 mod common;
+mod depot;
 mod journals;
 mod office;
 mod papers;
@@ -82,6 +83,8 @@ macro_rules! conformance {
                 journals::evidence_and_bundles_are_kept_once
                 papers::papers_are_found_by_number_delivery_and_day
                 papers::findings_are_kept_once_in_order
+                depot::a_pail_of_a_paper_is_received_once
+                depot::a_pail_without_a_paper_waits_for_one
             );
         }
     };

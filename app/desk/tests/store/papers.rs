@@ -9,7 +9,7 @@ use combgate_desk::store::{FindingRow, Paper, PaperKind, Store};
 use std::path::Path;
 use uuid::Uuid;
 
-fn paper(handset: &str, seq: u64, number: &str) -> Paper {
+pub(crate) fn paper(handset: &str, seq: u64, number: &str) -> Paper {
     Paper {
         handset: code(handset),
         seq,

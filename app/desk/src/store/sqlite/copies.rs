@@ -1,6 +1,6 @@
 //! Copies of the ledger: a backup in one file, and a ledger made of one.
 
-use super::{STEPS, SqliteStore, unopened};
+use super::{SqliteStore, steps, unopened};
 use crate::store::{Desk, Office, StoreError};
 use rusqlite::{Connection, OpenFlags};
 use std::io::Read;
@@ -70,7 +70,7 @@ fn check(connection: &Connection) -> Result<(), StoreError> {
         detail,
     };
     let version: u32 = connection.pragma_query_value(None, "user_version", |row| row.get(0))?;
-    if usize::try_from(version).is_ok_and(|version| version > STEPS.len()) {
+    if usize::try_from(version).is_ok_and(|version| version > steps::all().len()) {
         return Err(StoreError::Newer);
     }
     if version == 0 {

@@ -148,6 +148,16 @@ impl Journals for SqliteStore {
         )
     }
 
+    fn opened_before(&self, handset: &Code, seq: u64) -> Result<Option<String>, StoreError> {
+        self.first(
+            "SELECT compact FROM entry WHERE handset = ?1 AND seq < ?2 AND booked = 1 \
+                 AND kind IN ('day_opened', 'day_closed') AND kind = 'day_opened' \
+                 ORDER BY seq DESC LIMIT 1",
+            params![handset.as_str(), integer(seq)],
+            |row| row.plain("compact"),
+        )
+    }
+
     fn keep_evidence(&self, evidence: &Evidence) -> Result<bool, StoreError> {
         let added = self.connection.execute(
             "INSERT INTO evidence (handset, digest, seq, position, file, reason, bytes, kept_at) \

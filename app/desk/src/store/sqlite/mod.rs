@@ -2,21 +2,20 @@
 
 mod cells;
 mod copies;
+mod depot;
 mod journals;
 mod office;
 mod papers;
+mod steps;
 
 pub use copies::is_backup;
 
 use super::{Store, StoreError};
 use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
-use rusqlite_migration::{M, MigrationDefinitionError, Migrations};
+use rusqlite_migration::{MigrationDefinitionError, Migrations};
 use std::path::Path;
 use std::time::Duration;
 
-/// Every change of the tables, oldest first. A step that was released is never edited: the next
-/// change is the next step.
-const STEPS: &[M<'static>] = &[M::up(include_str!("../schema.sql"))];
 /// How long to wait for another writer: longer than the import of a day, short enough to be told.
 const PATIENCE: Duration = Duration::from_secs(10);
 /// Statements kept ready.
@@ -51,7 +50,7 @@ impl SqliteStore {
         connection.pragma_update(None, "synchronous", "FULL")?;
         connection.pragma_update(None, "foreign_keys", true)?;
         connection.pragma_update(None, "trusted_schema", false)?;
-        Migrations::from_slice(STEPS)
+        Migrations::new(steps::all())
             .to_latest(&mut connection)
             .map_err(|error| match error {
                 rusqlite_migration::Error::MigrationDefinition(
@@ -115,43 +114,6 @@ impl From<rusqlite::Error> for StoreError {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_steps_apply_from_nothing() {
-        assert_eq!(Migrations::from_slice(STEPS).validate(), Ok(()));
-    }
-
-    #[test]
-    fn after_each_step_the_tables_are_those_that_the_step_says() {
-        let tables: &[&[&str]] = &[&[
-            "brief",
-            "bundle",
-            "desk",
-            "entry",
-            "evidence",
-            "finding",
-            "handset",
-            "member",
-            "paper",
-            "repayment",
-            "terms",
-        ]];
-        assert_eq!(tables.len(), STEPS.len(), "a step has no check");
-        let mut connection = Connection::open_in_memory().unwrap();
-        for (step, expected) in tables.iter().enumerate() {
-            Migrations::from_slice(STEPS)
-                .to_version(&mut connection, step + 1)
-                .unwrap();
-            let found: Vec<String> = connection
-                .prepare("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name")
-                .unwrap()
-                .query_map([], |row| row.get(0))
-                .unwrap()
-                .map(Result::unwrap)
-                .collect();
-            assert_eq!(&found, expected);
-        }
-    }
 
     #[test]
     fn writes_are_safe_against_a_power_cut() {

@@ -44,6 +44,14 @@ impl Papers for SqliteStore {
         Ok(())
     }
 
+    fn paper(&self, handset: &Code, seq: u64) -> Result<Option<Paper>, StoreError> {
+        self.first(
+            &format!("{PAPER} WHERE handset = ?1 AND seq = ?2"),
+            params![handset.as_str(), integer(seq)],
+            read_paper,
+        )
+    }
+
     fn receipt(&self, number: &ReceiptNumber, of: &Code) -> Result<Option<Paper>, StoreError> {
         self.first(
             &format!(
@@ -138,10 +146,7 @@ fn read_paper(row: &Row<'_>) -> Result<Paper, StoreError> {
     Ok(Paper {
         handset: row.checked("handset")?,
         seq: row.count("seq")?,
-        kind: match row.plain::<String>("kind")?.as_str() {
-            "receipt" => PaperKind::Receipt,
-            _ => PaperKind::Slip,
-        },
+        kind: kind_of(&row.plain::<String>("kind")?),
         number: row.checked("number")?,
         delivery: row.parsed("delivery")?,
         day: row.parsed("day")?,
@@ -157,12 +162,27 @@ fn read_paper(row: &Row<'_>) -> Result<Paper, StoreError> {
         paid_minor: row.plain("paid_minor")?,
         repaid_minor: row.plain("repaid_minor")?,
         pails: row.count("pails")?,
-        cancelled_by: row
-            .plain::<Option<i64>>("cancelled_by")?
-            .map(u64::try_from)
-            .transpose()
-            .map_err(damaged("cancelled_by"))?,
+        cancelled_by: number_or_none(row, "cancelled_by")?,
     })
+}
+
+/// A number of an entry, or none.
+pub(super) fn number_or_none(
+    row: &Row<'_>,
+    column: &'static str,
+) -> Result<Option<u64>, StoreError> {
+    row.plain::<Option<i64>>(column)?
+        .map(u64::try_from)
+        .transpose()
+        .map_err(damaged(column))
+}
+
+/// A kind of paper as it is kept.
+pub(super) fn kind_of(word: &str) -> PaperKind {
+    match word {
+        "receipt" => PaperKind::Receipt,
+        _ => PaperKind::Slip,
+    }
 }
 
 const fn kind_word(kind: PaperKind) -> &'static str {
