@@ -312,7 +312,7 @@ fn dishonest_receipts_are_booked_and_questioned() {
               entries 1 to 6: 5 booked, 0 kept apart, 1 known before, 0 refused
               booked up to entry 6
               to look at: 2
-                serious   entry 4, K7-26-00002: priced again by its price list, 534000 comes out and 634000 was signed (minor units): do not pay before it is settled [price-differs]
+                serious   entry 4, K7-26-00002: priced again by its price list, KES 5340.00 comes out and KES 6340.00 was signed: do not pay before it is settled [price-differs]
                 serious   entry 6, K7-26-00003: 2026-10-09 was closed before this entry: ask the officer why [day-closed]
         "#]],
     );

@@ -2,6 +2,7 @@
 
 use super::finding::FindingKind;
 use super::review::{Books, InForce};
+use super::sum::Sum;
 use crate::intake::{Delivery, Terms};
 use crate::record::{AdvanceV1, AssessmentV1, DeliveryV1, TermsRefV1};
 use crate::units::Code;
@@ -54,9 +55,16 @@ pub(super) fn judge_again(paper: &Paper<'_>, books: &dyn Books, kinds: &mut Vec<
         || own.currency != paper.signed.currency
     {
         kinds.push(FindingKind::PriceDiffers {
-            signed: paper.signed.payable_minor.unwrap_or(0),
-            own: own.payable_minor.unwrap_or(0),
+            signed: payable(paper.signed),
+            own: payable(&own),
         });
+    }
+}
+
+pub(super) fn payable(assessment: &AssessmentV1) -> Sum {
+    Sum {
+        minor: assessment.payable_minor.unwrap_or(0),
+        currency: assessment.currency,
     }
 }
 

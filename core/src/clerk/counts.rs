@@ -3,6 +3,7 @@
 
 use super::finding::FindingKind;
 use super::review::Books;
+use super::sum::Sum;
 use crate::record::{DayClosedV1, DayOpenedV1, DeliveryV1, OpenDay, Standing};
 
 /// The float is what the brief gave, what the last day left in the box, or both together.
@@ -24,6 +25,10 @@ pub(super) fn check_float(
     let counted = opened.float_minor;
     let left = standing.cash_left_minor.unwrap_or(0);
     if ![given, left, given.saturating_add(left)].contains(&counted) {
+        let [given, counted] = [given, counted].map(|minor| Sum {
+            minor,
+            currency: Some(opened.currency),
+        });
         kinds.push(FindingKind::FloatDiffers { given, counted });
     }
 }
@@ -45,10 +50,11 @@ pub(super) fn check_seals(delivery: &DeliveryV1, open: &OpenDay, kinds: &mut Vec
 /// Cash, full pails, empty pails and seals when the day ends.
 pub(super) fn check_counts(closed: &DayClosedV1, open: &OpenDay, kinds: &mut Vec<FindingKind>) {
     if closed.cash_minor != open.cash_minor {
-        kinds.push(FindingKind::CashDiffers {
-            expected: open.cash_minor,
-            counted: closed.cash_minor,
+        let [expected, counted] = [open.cash_minor, closed.cash_minor].map(|minor| Sum {
+            minor,
+            currency: open.currency,
         });
+        kinds.push(FindingKind::CashDiffers { expected, counted });
     }
     if u64::from(closed.full_pails) != open.full_pails {
         kinds.push(FindingKind::PailsDiffer {

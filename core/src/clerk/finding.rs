@@ -1,5 +1,6 @@
 //! What the clerk must look at: each kind with its weight and a sentence that says what to do.
 
+use super::sum::Sum;
 use crate::intake::{Decision, ScaleCheck};
 use crate::record::{Digest, ReceiptNumber};
 use crate::units::{Code, Label};
@@ -112,11 +113,11 @@ findings! {
     } = "judgement-differs", Serious, "judged again from the readings and weights, {field} comes out differently: update the handset's program and ask the officer";
     /// Priced otherwise than core prices.
     PriceDiffers {
-        /// Minor units signed.
-        signed: i64,
-        /// Minor units that come out.
-        own: i64,
-    } = "price-differs", Serious, "priced again by its price list, {own} comes out and {signed} was signed (minor units): do not pay before it is settled";
+        /// Signed.
+        signed: Sum,
+        /// What comes out.
+        own: Sum,
+    } = "price-differs", Serious, "priced again by its price list, {own} comes out and {signed} was signed: do not pay before it is settled";
     /// Lines that do not sum to the total.
     LinesDoNotSum = "lines-do-not-sum", Serious, "the price lines do not sum to the total: do not pay before it is settled";
     /// A receipt for what was not bought, or a slip for what was.
@@ -190,11 +191,11 @@ findings! {
     } = "brief-unknown", Question, "the day was opened by brief {serial}, which this desk did not give to this handset: ask the officer which brief it is";
     /// Another float than the brief's, and not what the last day left in the box.
     FloatDiffers {
-        /// Minor units given with the brief.
-        given: i64,
-        /// Minor units counted in.
-        counted: i64,
-    } = "float-differs", Question, "{counted} was counted in as float where {given} was given (minor units): count again with the officer";
+        /// Given with the brief.
+        given: Sum,
+        /// Counted in.
+        counted: Sum,
+    } = "float-differs", Question, "{counted} was counted in as float where {given} was given: count again with the officer";
     /// Judged with other instruments than those of the morning.
     InstrumentDiffers {
         /// Which.
@@ -211,18 +212,18 @@ findings! {
     UnderLeastLoad = "under-least-load", Note, "a pail was lighter than the least load of the scale: its weight is less certain";
     /// Paid and owed do not make up the total.
     SettlementDiffers {
-        /// Minor units payable.
-        payable: i64,
-        /// Minor units paid and owed together.
-        settled: i64,
-    } = "settlement-differs", Serious, "paid and owed together are {settled}, but {payable} is payable (minor units): ask the officer";
+        /// Payable.
+        payable: Sum,
+        /// Paid and owed together.
+        settled: Sum,
+    } = "settlement-differs", Serious, "paid and owed together are {settled}, but {payable} is payable: ask the officer";
     /// Paid without means, by telephone without reference, or owed without a day.
     SettlementIncomplete = "settlement-incomplete", Question, "it is not said by what means or under which reference money was handed over, or when the rest is due: ask the officer";
     /// Money of a cancelled receipt said to have come back by telephone.
     ReturnUnproven {
-        /// Minor units.
-        returned: i64,
-    } = "return-unproven", Question, "{returned} is said to have come back by telephone (minor units): see in the cooperative's account that it arrived";
+        /// What came back.
+        returned: Sum,
+    } = "return-unproven", Question, "{returned} is said to have come back by telephone: see in the cooperative's account that it arrived";
     /// A premium that the member has no right to, or that is paid twice.
     PremiumNotDue {
         /// Which.
@@ -277,11 +278,11 @@ findings! {
     } = "paid-too-much", Serious, "more was paid than receipt {receipt} owes: ask the officer";
     /// Cash counted out is not float less payments.
     CashDiffers {
-        /// Minor units that should be there.
-        expected: i64,
-        /// Minor units counted.
-        counted: i64,
-    } = "cash-differs", Question, "{counted} was counted where {expected} should be (minor units): count again with the officer";
+        /// What should be there.
+        expected: Sum,
+        /// Counted.
+        counted: Sum,
+    } = "cash-differs", Question, "{counted} was counted where {expected} should be: count again with the officer";
     /// Full pails counted are not those filled.
     PailsDiffer {
         /// Pails that should be there.

@@ -10,6 +10,7 @@ mod money;
 mod person;
 mod receiving;
 mod review;
+mod sum;
 
 pub use chain::{Chain, Place};
 pub use day_book::{DayBook, DayBookRow, GradeTotal};
@@ -20,3 +21,4 @@ pub use receiving::{
     tolerance,
 };
 pub use review::{Books, InForce, ReceiptFacts, ReviewState};
+pub use sum::Sum;

@@ -2,8 +2,9 @@
 
 use super::finding::FindingKind;
 use super::review::Books;
+use super::sum::Sum;
 use crate::record::{AssessmentV1, CancellationV1, Means, PaymentV1, ReceiptNumber, SettlementV1};
-use crate::units::{Code, ExactMinor};
+use crate::units::{Code, Currency, ExactMinor};
 
 pub(super) fn check_sum(assessment: &AssessmentV1, kinds: &mut Vec<FindingKind>) {
     let sum = assessment
@@ -23,11 +24,15 @@ pub(super) fn check_sum(assessment: &AssessmentV1, kinds: &mut Vec<FindingKind>)
 
 pub(super) fn check_settlement(
     settlement: &SettlementV1,
-    payable: i64,
+    payable: Sum,
     kinds: &mut Vec<FindingKind>,
 ) {
     let settled = settlement.paid_minor.saturating_add(settlement.owed_minor);
-    if settled != payable || settlement.paid_minor < 0 || settlement.owed_minor < 0 {
+    if settled != payable.minor || settlement.paid_minor < 0 || settlement.owed_minor < 0 {
+        let settled = Sum {
+            minor: settled,
+            ..payable
+        };
         kinds.push(FindingKind::SettlementDiffers { payable, settled });
     }
     let untraced =
@@ -62,6 +67,7 @@ pub(super) fn check_replaced(
 
 pub(super) fn check_cancellation(
     cancelled: &CancellationV1,
+    currency: Option<Currency>,
     books: &dyn Books,
     kinds: &mut Vec<FindingKind>,
 ) {
@@ -86,6 +92,10 @@ pub(super) fn check_cancellation(
         None if returned != 0 => kinds.push(FindingKind::SettlementIncomplete),
         // Cash that came back is counted at the day's end; this is seen by nobody in the field.
         Some(Means::MobileMoney) if returned != 0 => {
+            let returned = Sum {
+                minor: returned,
+                currency,
+            };
             kinds.push(FindingKind::ReturnUnproven { returned });
         }
         _ => {}

@@ -3,7 +3,7 @@
 //! A handset's entries are reviewed in order of `seq`. What the review must remember between them
 //! is [`ReviewState`]; what only the ledger knows is asked through [`Books`].
 
-use super::again::{Paper, judge_again};
+use super::again::{Paper, judge_again, payable};
 use super::counts::{check_counts, check_float, check_seals};
 use super::finding::{Finding, FindingKind};
 use super::member::{check_due, check_known, check_registered};
@@ -108,7 +108,8 @@ impl ReviewState {
             EntryBody::Cancellation(cancelled) => {
                 self.check_day(cancelled.day, &mut kinds);
                 self.check_series(&cancelled.number, &mut kinds);
-                check_cancellation(cancelled, books, &mut kinds);
+                let currency = self.standing.open.as_ref().and_then(|open| open.currency);
+                check_cancellation(cancelled, currency, books, &mut kinds);
             }
             EntryBody::Payment(payment) => {
                 self.check_day(payment.day, &mut kinds);
@@ -282,8 +283,7 @@ impl ReviewState {
             kinds.push(FindingKind::UnderLeastLoad);
         }
         check_sum(&receipt.assessment, kinds);
-        let payable = receipt.assessment.payable_minor.unwrap_or(0);
-        check_settlement(&receipt.settlement, payable, kinds);
+        check_settlement(&receipt.settlement, payable(&receipt.assessment), kinds);
         if let Some(replaced) = &receipt.replaces {
             check_replaced(replaced, books, kinds);
         }

@@ -6,7 +6,7 @@ use super::day::DayOpenedV1;
 use super::delivery::{DeliveryV1, RefractometerV1, WeighingScaleV1};
 use super::entry::{EntryBody, Keeper, Means, ParsedEntry};
 use super::number::{NumberError, ReceiptNumber};
-use crate::units::{Code, Label};
+use crate::units::{Code, Currency, Label};
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -47,6 +47,9 @@ pub struct OpenDay {
     pub scale: Option<WeighingScaleV1>,
     /// The refractometer, with what its check found.
     pub refractometer: Option<RefractometerV1>,
+    /// Currency of the float.
+    #[serde(default)]
+    pub currency: Option<Currency>,
     /// Cash that should be in hand, minor units; negative if more was paid than was counted in.
     pub cash_minor: i64,
     /// Full pails that should be in hand.
@@ -117,6 +120,7 @@ impl OpenDay {
             officer: opened.officer.clone(),
             scale: opened.weighing_scale(),
             refractometer: opened.refractometer_as_checked(),
+            currency: Some(opened.currency),
             cash_minor: opened.float_minor,
             full_pails: 0,
             pails_taken: opened.pails.into(),

@@ -37,8 +37,8 @@ fn missing_and_extra_cash_is_found() {
         assert_eq!(
             found[0].kind,
             FindingKind::CashDiffers {
-                expected: 3_989_500,
-                counted: counted_minor
+                expected: kes(3_989_500),
+                counted: kes(counted_minor)
             }
         );
         assert_eq!(found.len(), 1);

@@ -20,8 +20,8 @@ fn a_raised_price_is_found_though_all_of_it_sums() {
     assert_eq!(
         found[0].kind,
         FindingKind::PriceDiffers {
-            signed: 732_500,
-            own: 727_500
+            signed: kes(732_500),
+            own: kes(727_500)
         }
     );
 }

@@ -10,14 +10,14 @@
 mod common;
 
 use chrono::NaiveDate;
-use combgate_core::clerk::{FindingKind, FindingWeight, ReviewState};
+use combgate_core::clerk::{FindingKind, FindingWeight, ReviewState, Sum};
 use combgate_core::honey::Scale;
 use combgate_core::intake::{Answer, Fault, ScaleCheck};
 use combgate_core::record::{
     AdvanceV1, AnswerV1, BriefV1, ClockNoticedV1, DayOpenedV1, Digest, EntryBody, Issue, MarkV1,
     Means, ParsedEntry, ReceiptNumber, ReceiptV1, RefractometerV1, SlipV1, WeighingScaleV1,
 };
-use combgate_core::units::{Grams, Moisture, Money, Offset, ScaleInterval, Share};
+use combgate_core::units::{Currency, Grams, Moisture, Money, Offset, ScaleInterval, Share};
 use combgate_tests::demo::bad::overpay;
 use combgate_tests::demo::cooperative::{brief_for, signed, taken};
 use combgate_tests::demo::day::{
@@ -48,6 +48,11 @@ fn slip(issue: Issue, change: impl FnOnce(&mut SlipV1)) -> Gate {
     change(&mut slip);
     gate.write("07:42", &EntryBody::Slip(slip));
     gate
+}
+
+fn kes(minor: i64) -> Sum {
+    let currency = Currency::new("KES").ok();
+    Sum { minor, currency }
 }
 
 fn comb() -> Issue {

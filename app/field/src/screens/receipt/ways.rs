@@ -89,7 +89,7 @@ fn LanguageOfPaper(shown_in: Memo<Language>, chosen: RwSignal<Option<Language>>)
     view! {
         <fieldset>
             <legend>{move || text(shown_in.get(), Word::PaperLanguage)}</legend>
-            <div class="choices">{Language::ALL.into_iter().map(choice).collect_view()}</div>
+            <div class="choices one-column">{Language::ALL.into_iter().map(choice).collect_view()}</div>
         </fieldset>
     }
 }
