@@ -40,6 +40,8 @@ mod policy;
 mod price_list;
 mod problem;
 mod request;
+#[cfg(feature = "seal")]
+pub mod seal;
 #[cfg(feature = "p256")]
 mod software;
 mod standing;
