@@ -158,6 +158,7 @@ targets! {
     jws = "jws",
     entry = "entry",
     stub = "stub",
+    sealed = "sealed",
     card = "card",
     bundle = "bundle",
     brief = "brief",

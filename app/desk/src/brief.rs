@@ -136,6 +136,7 @@ fn make(desk: &mut OpenDesk, asked: &cli::MakeBrief) -> Result<Outcome, MakeBrie
             valid_until: ready.last_day,
             cooperative: ready.cooperative.clone(),
             desk_jwk: key.public().jwk(),
+            sealing_jwk: Some(key.opening()?.public().jwk()),
             handset: AssignedV1 {
                 code: ready.handset.code.clone(),
                 kid: ready.handset.key.id(),

@@ -1,7 +1,9 @@
 //! ES256 at the desk: checking signatures on all cores, and the desk's own key.
 
 use crate::outcome::Advice;
+use combgate_core::record::seal::OpeningKey;
 use combgate_core::record::{PublicKey, SignatureCheck, Signed, Unsigned};
+use ring::hkdf::{HKDF_SHA256, Salt};
 use ring::rand::SystemRandom;
 use ring::signature::{
     ECDSA_P256_SHA256_FIXED, ECDSA_P256_SHA256_FIXED_SIGNING, EcdsaKeyPair, KeyPair,
@@ -71,6 +73,7 @@ pub struct DeskKey {
     pair: EcdsaKeyPair,
     public: PublicKey,
     random: SystemRandom,
+    opening_secret: [u8; 32],
 }
 
 /// Never shows the private half.
@@ -99,7 +102,14 @@ impl DeskKey {
             pair,
             public,
             random,
+            opening_secret: opening_secret(pkcs8)?,
         })
+    }
+
+    /// The key for what handsets seal for this desk: another one than that which signs, and made
+    /// from the same secret, so that a backup has both.
+    pub fn opening(&self) -> Result<OpeningKey, DeskKeyError> {
+        OpeningKey::new(&self.opening_secret).map_err(|_| DeskKeyError::Damaged)
     }
 
     /// Its public half.
@@ -120,6 +130,17 @@ impl DeskKey {
             .map_err(|_| DeskKeyError::Damaged)?;
         Ok(unsigned.with_signature(signature))
     }
+}
+
+/// HKDF (RFC 5869) with SHA-256 over the whole PKCS#8 text.
+fn opening_secret(pkcs8: &[u8]) -> Result<[u8; 32], DeskKeyError> {
+    let mut secret = [0; 32];
+    Salt::new(HKDF_SHA256, &[])
+        .extract(pkcs8)
+        .expand(&[b"combgate: sealed for the desk"], HKDF_SHA256)
+        .and_then(|bytes| bytes.fill(&mut secret))
+        .map_err(|_| DeskKeyError::Damaged)?;
+    Ok(secret)
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@
 
 mod common;
 
+use combgate_core::record::seal::{Entropy, OpeningKey, seal_for};
 use combgate_core::record::{
     Acknowledgement, AcknowledgementV1, BUNDLE_BYTES_AT_MOST, SignatureCheck, SoftwareCheck,
 };
@@ -408,4 +409,36 @@ fn a_desk_that_is_not_there_is_explained() {
             hint: stop working with it, keep the folder as it is, and restore the last backup into another folder
         "#]],
     );
+}
+
+#[test]
+fn a_bundle_that_a_locked_handset_sealed_for_this_desk_is_booked_and_no_other() {
+    let desk = TestDesk::of_the_cooperative();
+    let good = std::fs::read(desk.path(GOOD)).unwrap();
+    let key = combgate_desk::desk::open(&desk.path("desk")).unwrap().key;
+    let seal = |public| {
+        let entropy = Entropy {
+            ephemeral: [9; 32],
+            nonce: [3; 12],
+        };
+        seal_for(&public, &good, &entropy).unwrap()
+    };
+    let ours = seal(key.opening().unwrap().public());
+    let other = seal(OpeningKey::new(&[7; 32]).unwrap().public());
+    std::fs::write(desk.path("other.jwe"), other).unwrap();
+    std::fs::write(desk.path("ours.jwe"), ours).unwrap();
+    desk.check("import other.jwe", &expect![[r#"
+        exit 2
+        -- err
+        error: other.jwe: it does not open with this key: it was sealed for another desk, or was damaged on the way
+        hint: a locked handset sealed it for the desk whose brief it had: import it there, or ask for the file again
+    "#]]);
+    desk.check("import ours.jwe", &expect![[r#"
+        exit 0
+        -- out
+        ours.jwe: handset K7, Gate telephone (test key)
+          entries 1 to 20: 19 booked, 0 kept apart, 1 known before, 0 refused
+          booked up to entry 20
+          nothing to look at
+    "#]]);
 }

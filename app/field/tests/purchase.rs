@@ -64,6 +64,7 @@ fn brief(handset: KeyId, now: DateTime<FixedOffset>) -> String {
             complaints: label("the office"),
         },
         desk_jwk: public.jwk(),
+        sealing_jwk: None,
         handset: AssignedV1 {
             code: code("K7"),
             kid: handset,

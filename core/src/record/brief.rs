@@ -37,6 +37,9 @@ pub struct BriefV1 {
     pub cooperative: CooperativeV1,
     /// The desk's public key, by which the brief itself is signed.
     pub desk_jwk: JwkV1,
+    /// The desk's other public key, for which a locked handset seals what it gives out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sealing_jwk: Option<JwkV1>,
     /// Whom it is for.
     pub handset: AssignedV1,
     /// Cash to be counted in, minor units; 0 when none is given.

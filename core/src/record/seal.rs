@@ -27,7 +27,9 @@ pub enum SealError {
     #[error("this is no sealed document of this kind: ask for the file again")]
     Malformed,
     /// Another key, or a byte changed on the way.
-    #[error("it does not open with this key: it was sealed for another desk, or was damaged on the way")]
+    #[error(
+        "it does not open with this key: it was sealed for another desk, or was damaged on the way"
+    )]
     DoesNotOpen,
     /// The key it is sealed for is no point of the curve, or the random bytes are no key.
     #[error("the key is not usable: ask the desk for a new brief")]
@@ -62,7 +64,9 @@ pub struct OpeningKey {
 /// Never shows the secret.
 impl std::fmt::Debug for OpeningKey {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_tuple("OpeningKey").field(&self.public.id()).finish()
+        f.debug_tuple("OpeningKey")
+            .field(&self.public.id())
+            .finish()
     }
 }
 
@@ -194,8 +198,8 @@ impl<'a> Parts<'a> {
         if self.protected.len() > HEADER_BYTES_AT_MOST {
             return Err(SealError::Malformed);
         }
-        let header: HeaderV1 = serde_json::from_slice(&decode(self.protected)?)
-            .map_err(|_| SealError::Malformed)?;
+        let header: HeaderV1 =
+            serde_json::from_slice(&decode(self.protected)?).map_err(|_| SealError::Malformed)?;
         if header.enc != ENCRYPTION {
             return Err(SealError::Malformed);
         }
@@ -240,18 +244,23 @@ fn seal(
     let (ciphertext, tag) = sealed
         .split_at_checked(sealed.len().saturating_sub(TAG_BYTES))
         .ok_or(SealError::BadKey)?;
-    let [nonce, ciphertext, tag] =
-        [&nonce[..], ciphertext, tag].map(|part| BASE64URL.encode(part));
+    let [nonce, ciphertext, tag] = [&nonce[..], ciphertext, tag].map(|part| BASE64URL.encode(part));
     Ok(format!("{protected}..{nonce}.{ciphertext}.{tag}"))
 }
 
 /// The content key of `ECDH-ES` for A256GCM: one round of the concatenation key derivation of NIST
 /// SP 800-56A, 5.8.1, with nobody named on either side (RFC 7518, 4.6.2).
 fn agreed(secret: &p256::SecretKey, public: &PublicKey) -> Result<[u8; 32], SealError> {
-    let public = p256::PublicKey::from_sec1_bytes(&public.uncompressed())
-        .map_err(|_| SealError::BadKey)?;
+    let public =
+        p256::PublicKey::from_sec1_bytes(&public.uncompressed()).map_err(|_| SealError::BadKey)?;
     let shared = diffie_hellman(secret.to_nonzero_scalar(), public.as_affine());
-    Ok(derived(shared.raw_secret_bytes(), ENCRYPTION, &[], &[], 256))
+    Ok(derived(
+        shared.raw_secret_bytes(),
+        ENCRYPTION,
+        &[],
+        &[],
+        256,
+    ))
 }
 
 fn derived(shared: &[u8], algorithm: &str, ours: &[u8], theirs: &[u8], bits: u32) -> [u8; 32] {
@@ -300,7 +309,13 @@ mod tests {
         let from_alice = diffie_hellman(alice.to_nonzero_scalar(), bob.public_key().as_affine());
         let from_bob = diffie_hellman(bob.to_nonzero_scalar(), alice.public_key().as_affine());
         assert_eq!(from_alice.raw_secret_bytes(), from_bob.raw_secret_bytes());
-        let key = derived(from_alice.raw_secret_bytes(), "A128GCM", b"Alice", b"Bob", 128);
+        let key = derived(
+            from_alice.raw_secret_bytes(),
+            "A128GCM",
+            b"Alice",
+            b"Bob",
+            128,
+        );
         assert_eq!(BASE64URL.encode(&key[..16]), "VqqN6vgjbSBcIijNcacQGg");
     }
 

@@ -67,6 +67,7 @@ pub fn brief_for(handset: &str, key: &PublicKey) -> BriefV1 {
         valid_until: day() + chrono::Days::new(22),
         cooperative,
         desk_jwk: public(&desk_key()).jwk(),
+        sealing_jwk: None,
         handset: AssignedV1 {
             code: code(handset),
             kid: key.id(),

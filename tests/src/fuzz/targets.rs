@@ -6,6 +6,7 @@ use crate::demo::ledger::Ledger;
 use crate::demo::{day, files, public, published_key, read, sign, test_key};
 use combgate_core::clerk::{Chain, DayBook, Place, ReviewState};
 use combgate_core::intake::{Delivery, Policy, judge};
+use combgate_core::record::seal::{Entropy, OpeningKey, seal_for};
 use combgate_core::record::{
     Acknowledgement, Brief, Bundle, DeliveryV1, Entry, Expected, JournalHead, Jws, ParsedEntry,
     PolicyV1, PriceListV1, PublicKey, ReceiptNumber, SignatureCheck, Signed, Stub, StubV1, Typ,
@@ -50,6 +51,7 @@ pub fn all() -> Vec<Target> {
         target("jws", compact.clone(), jws),
         target("entry", compact.clone(), entry),
         target("stub", vec![stub_of(&entries)], stub),
+        target("sealed", vec![sealed_text()], sealed),
         target("card", vec![read("handset-k7/enrolment-card.jws")], card),
         target("bundle", bundles, bundle),
         target(
@@ -279,5 +281,24 @@ fn words(input: &str) {
     }
     if let Ok(amount) = input.parse::<ExactMinor>() {
         assert_eq!(amount.to_string(), input);
+    }
+}
+
+const OPENING_SECRET: [u8; 32] = [7; 32];
+
+fn sealed_text() -> String {
+    let key = OpeningKey::new(&OPENING_SECRET).unwrap();
+    let entropy = Entropy {
+        ephemeral: [9; 32],
+        nonce: [3; 12],
+    };
+    seal_for(&key.public(), b"a journal", &entropy).unwrap()
+}
+
+/// What opens is what was sealed: nobody else has the one-time key.
+fn sealed(input: &str) {
+    let key = OpeningKey::new(&OPENING_SECRET).unwrap();
+    if let Ok(text) = key.open(input) {
+        assert_eq!(text, b"a journal");
     }
 }

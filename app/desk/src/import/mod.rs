@@ -10,20 +10,23 @@ mod chain;
 mod command;
 mod effect;
 mod report;
+mod sealed;
 mod standing;
 
 pub use chain::Extension;
 pub(crate) use command::run;
 
 use crate::files::{FileError, read_bytes};
+use crate::keys::DeskKeyError;
 use crate::outcome::{Advice, Exit};
 use crate::receiving;
 use crate::store::{BundleRow, Evidence, FindingRow, Handset, Store, StoreError, Waiting};
 use chrono::{DateTime, FixedOffset};
 use combgate_core::clerk::{Finding, FindingKind, FindingWeight};
+use combgate_core::record::seal::SealError;
 use combgate_core::record::{
-    BUNDLE_BYTES_AT_MOST, Bundle, BundleError, BundleFault, Digest, DocumentError, Entry, KeyId,
-    Received, SignatureCheck, Verified,
+    Bundle, BundleError, BundleFault, Digest, DocumentError, Entry, KeyId, Received,
+    SignatureCheck, Verified,
 };
 use std::path::Path;
 
@@ -33,6 +36,12 @@ pub enum ImportError {
     /// It cannot be read.
     #[error(transparent)]
     File(#[from] FileError),
+    /// A bundle that a locked handset sealed, and that this desk cannot open.
+    #[error(transparent)]
+    Sealed(SealError),
+    /// The desk's key.
+    #[error(transparent)]
+    Key(#[from] DeskKeyError),
     /// It is no bundle.
     #[error(transparent)]
     Unusable(BundleError),
@@ -72,6 +81,12 @@ impl Advice for ImportError {
             Self::Forged { .. } => "nothing of it was booked and it is kept as evidence: ask who \
                                     sent it, and the officer to export again"
                 .to_owned(),
+            Self::Sealed(_) => {
+                "a locked handset sealed it for the desk whose brief it had: import \
+                                it there, or ask for the file again"
+                    .to_owned()
+            }
+            Self::Key(error) => error.hint(),
             Self::Store(error) => error.hint(),
         }
     }
@@ -79,7 +94,9 @@ impl Advice for ImportError {
     fn exit(&self) -> Exit {
         match self {
             Self::NotEnrolled(_) | Self::Forged { .. } => Exit::Questioned,
-            Self::File(_) | Self::Unusable(_) | Self::Store(_) => Exit::Unusable,
+            Self::File(_) | Self::Sealed(_) | Self::Key(_) | Self::Unusable(_) | Self::Store(_) => {
+                Exit::Unusable
+            }
         }
     }
 }
@@ -151,7 +168,7 @@ pub fn import<S: Store>(
     path: &Path,
     now: DateTime<FixedOffset>,
 ) -> Result<Imported, ImportError> {
-    let bytes = read_bytes(path, BUNDLE_BYTES_AT_MOST)?;
+    let bytes = sealed::opened(store, read_bytes(path, sealed::BYTES_AT_MOST)?)?;
     let text = str::from_utf8(&bytes).map_err(|_| FileError::NotText(path.to_owned()))?;
     let file = Digest::of(&bytes);
     let bundle = Bundle::parse(text).map_err(ImportError::Unusable)?;
