@@ -19,7 +19,8 @@ const ARROWS: [(&str, &[&str]); 6] = [
 ];
 
 /// What core depends on, and why each may be there.
-const CORE: [(&str, &str); 10] = [
+const CORE: [(&str, &str); 11] = [
+    ("aes-gcm", "documents sealed for the desk, RFC 7518, 5.3"),
     ("base64", "RFC 7515 spells signatures in base64url"),
     ("chrono", "dates and offsets, without its clock"),
     ("iso_currency", "ISO 4217"),
@@ -33,10 +34,11 @@ const CORE: [(&str, &str); 10] = [
 ];
 
 /// Features that would bring a clock or randomness along.
-const IMPURE_FEATURES: [(&str, &[&str]); 3] = [
+const IMPURE_FEATURES: [(&str, &[&str]); 4] = [
     ("chrono", &["clock", "now", "default"]),
     ("uuid", &["v1", "v4", "v6", "v7", "fast-rng", "rng"]),
     ("p256", &["getrandom", "default"]),
+    ("aes-gcm", &["getrandom", "default"]),
 ];
 
 #[derive(Deserialize)]
