@@ -195,6 +195,7 @@ fn what_core_did_not_agree_on_is_found() {
     assert_eq!(
         found,
         [
+            "aes-gcm must have default-features = false",
             "chrono must have default-features = false",
             "chrono must not have the feature clock",
             "p256 must have default-features = false",
