@@ -47,6 +47,18 @@ pub enum Command {
     Receive(Receive),
     /// List pails that are on their way, that came, and that no paper names
     Pails(AskPails),
+    /// Pay what is owed: propose, approve by a second person, export, settle, reverse
+    Pay {
+        /// Which step
+        #[command(subcommand)]
+        what: Pay,
+    },
+    /// Look at a member's account
+    Member {
+        /// What of it
+        #[command(subcommand)]
+        what: AskMember,
+    },
     /// Print what was bought, paid and owed on one day
     Daybook(AskDayBook),
     /// Write the whole desk, its private key included, into one file

@@ -1,44 +1,20 @@
 //! `combgate daybook`: what was bought, paid and owed on one day.
 
 use crate::cli;
+use crate::currency::{self, CurrencyError, sum};
 use crate::desk;
 use crate::findings::{FindingAnswer, finding_line};
-use crate::outcome::{Advice, Failure, Outcome, json};
-use crate::store::{
-    FindingRow, Journals, Office, Paper, PaperKind, Papers, SqliteStore, StoreError, TermsKind,
-};
+use crate::outcome::{Failure, Outcome, json};
+use crate::store::{FindingRow, Journals, Paper, PaperKind, Papers, SqliteStore};
 use chrono::NaiveDate;
 use combgate_core::clerk::{DayBook, GradeTotal};
 use combgate_core::intake::Decision;
-use combgate_core::record::{DayTotalV1, DocumentError, EntryBody, PriceListV1, ReceiptNumber};
+use combgate_core::record::{DayTotalV1, EntryBody, ReceiptNumber};
 use combgate_core::units::{Code, Currency};
-use combgate_ui::figures::{kilograms, money};
+use combgate_ui::figures::kilograms;
 use serde::Serialize;
 use std::fmt::Write;
 use std::path::Path;
-
-/// A day book that cannot be written.
-#[derive(Debug, thiserror::Error)]
-pub(crate) enum DayBookError {
-    /// The ledger.
-    #[error(transparent)]
-    Store(#[from] StoreError),
-    /// A price list in the ledger.
-    #[error("the price list in the ledger cannot be read: {0}")]
-    PriceList(#[from] DocumentError),
-}
-
-impl Advice for DayBookError {
-    fn hint(&self) -> String {
-        match self {
-            Self::Store(error) => error.hint(),
-            Self::PriceList(_) => {
-                "update this program, or take the price list in again with `combgate init`"
-                    .to_owned()
-            }
-        }
-    }
-}
 
 /// A day of the ledger.
 struct Day {
@@ -59,7 +35,7 @@ pub(crate) fn run(folder: &Path, asked: &cli::AskDayBook) -> Result<Outcome, Fai
     }))
 }
 
-fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, DayBookError> {
+fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, CurrencyError> {
     let mut book = DayBook::new(on);
     let mut findings = Vec::new();
     for (handset, entry) in store.booked_on(on)? {
@@ -75,11 +51,7 @@ fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, DayBookError> {
             findings.push((handset.clone(), finding));
         }
     }
-    let currency = store
-        .newest_terms(TermsKind::PriceList)?
-        .map(|terms| PriceListV1::read(&terms.document))
-        .transpose()?
-        .map(|prices| prices.parts().currency);
+    let currency = currency::of_ledger(store)?;
     Ok(Day {
         book,
         papers: store.papers_on(on)?,
@@ -226,13 +198,6 @@ impl<'a> PaperAnswer<'a> {
             cancelled,
         }
     }
-}
-
-/// Money in the ledger's currency; bare minor units as long as there is none.
-pub(crate) fn sum(minor: i64, currency: Option<Currency>) -> String {
-    let decimals = currency.map_or(0, Currency::decimals);
-    // OK because ISO 4217 knows no more than four decimals.
-    money(minor, u8::try_from(decimals).unwrap_or_default())
 }
 
 fn words(day: &Day) -> String {

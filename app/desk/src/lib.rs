@@ -5,7 +5,8 @@
 //! - [`calc`]: the measuring rules of core, one figure at a time.
 //! - [`serve`]: the phone's page over HTTP.
 //! - [`store`]: the ledger; [`desk`]: the folder it lies in; [`keys`]: signatures.
-//! - [`import`](mod@import): bundles into the ledger; [`receiving`]: pails at the store.
+//! - [`import`](mod@import): bundles into the ledger; [`receiving`]: pails at the store;
+//!   [`payments`]: what the desk pays; [`statement`]: a member's account.
 //!
 //! The other commands are one file each, named as they are typed.
 
@@ -15,20 +16,25 @@ pub mod desk;
 pub mod import;
 pub mod keys;
 pub mod outcome;
+pub mod payments;
 pub mod receiving;
 pub mod serve;
+pub mod statement;
 pub mod store;
 
 mod assess;
 mod backup;
 mod brief;
+mod currency;
 mod daybook;
 mod enrol;
 mod files;
 mod findings;
 mod handsets;
 mod init;
+mod member;
 mod register;
+mod table;
 mod typed;
 mod verify;
 
@@ -47,6 +53,8 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Import(asked) => import::run(&desk, &asked),
         Command::Receive(asked) => receiving::command::run(&desk, &asked),
         Command::Pails(asked) => receiving::list::run(&desk, &asked),
+        Command::Pay { what } => payments::command::run(&desk, &what),
+        Command::Member { what } => member::run(&desk, &what),
         Command::Daybook(asked) => daybook::run(&desk, &asked),
         Command::Handsets(asked) => handsets::run(&desk, &asked),
         Command::Verify(asked) => verify::run(&asked),

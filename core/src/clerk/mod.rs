@@ -1,5 +1,6 @@
 //! What the desk checks and sums.
 
+mod account;
 mod again;
 mod chain;
 mod counts;
@@ -7,14 +8,18 @@ mod day_book;
 mod finding;
 mod member;
 mod money;
+mod payment;
 mod person;
 mod receiving;
 mod review;
 mod sum;
 
+pub use account::{Account, AccountKind, AccountLine, Statement, Sums};
 pub use chain::{Chain, Place};
 pub use day_book::{DayBook, DayBookRow, GradeTotal};
 pub use finding::{Finding, FindingKind, FindingWeight};
+pub use money::is_traced;
+pub use payment::{Due, Owing, due, means_of};
 pub use person::{Another, PersonError, same_person};
 pub use receiving::{
     PailAtGate, PailAtStore, ReceivingFinding, ReceivingResult, SealSeen, Tolerance, receive,

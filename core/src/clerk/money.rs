@@ -43,8 +43,9 @@ pub(super) fn check_settlement(
     }
 }
 
-/// Cash is found again in the count at the day's end, a telephone's money by its reference.
-const fn is_traced(means: Option<Means>, reference: Option<&Code>) -> bool {
+/// Whether money handed over can be found again: cash in the count at the day's end, a telephone's
+/// money by its reference.
+pub const fn is_traced(means: Option<Means>, reference: Option<&Code>) -> bool {
     match means {
         None => false,
         Some(Means::Cash) => true,

@@ -1,7 +1,8 @@
 //! What can be asked of the books: receiving, reconciling, paying, closing.
 
 use chrono::NaiveDate;
-use clap::{ArgGroup, Args};
+use clap::{ArgAction, ArgGroup, Args, Subcommand, ValueEnum};
+use std::path::PathBuf;
 
 /// A pail as it stands in the store.
 #[derive(Debug, Clone, Args)]
@@ -68,6 +69,168 @@ pub struct AskPails {
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub from: Option<NaiveDate>,
     /// Last day of the papers [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub to: Option<NaiveDate>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A step of paying.
+#[derive(Debug, Clone, Subcommand)]
+pub enum Pay {
+    /// List what is owed, by means, and what must be looked at first
+    List(PayList),
+    /// Put receipts on a new payment list
+    Propose(PayPropose),
+    /// Show a payment list
+    Show(PayShow),
+    /// Approve a payment list: another person than who proposed it
+    Approve(PayApprove),
+    /// Write an approved list as CSV for the provider of mobile money
+    Export(PayExport),
+    /// Say that the money of a list, or of one receipt on it, went out
+    Settle(PaySettle),
+    /// Reverse the payments of a list, or of one receipt on it; nothing is erased
+    Reverse(PayReverse),
+}
+
+/// How to answer.
+#[derive(Debug, Clone, Args)]
+pub struct PayList {
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which receipts, by which means.
+#[derive(Debug, Clone, Args)]
+pub struct PayPropose {
+    /// By what means the list is paid
+    #[arg(long, value_enum)]
+    pub means: MeansWord,
+    /// Only receipts of this member; repeat it for several
+    #[arg(long, value_name = "MEMBER", action = ArgAction::Append)]
+    pub member: Vec<String>,
+    /// Only this receipt, whatever the member's usual means; repeat it for several
+    #[arg(long, value_name = "NUMBER", action = ArgAction::Append, conflicts_with = "member")]
+    pub receipt: Vec<String>,
+    /// Why it is paid although something serious was found on it
+    #[arg(long, value_name = "REASON", requires = "receipt")]
+    pub despite: Option<String>,
+    /// Who proposes it
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Means of paying.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum MeansWord {
+    /// Coins and notes
+    Cash,
+    /// A telephone's money
+    MobileMoney,
+}
+
+/// Which list.
+#[derive(Debug, Clone, Args)]
+pub struct PayShow {
+    /// Number of the list
+    #[arg(value_name = "LIST")]
+    pub list: i64,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which list, and by whom.
+#[derive(Debug, Clone, Args)]
+pub struct PayApprove {
+    /// Number of the list
+    #[arg(value_name = "LIST")]
+    pub list: i64,
+    /// Who approves it: another person than who proposed it
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which list, and where to.
+#[derive(Debug, Clone, Args)]
+pub struct PayExport {
+    /// Number of the list
+    #[arg(value_name = "LIST")]
+    pub list: i64,
+    /// File to write; what it holds is written beside it
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which payments went out.
+#[derive(Debug, Clone, Args)]
+pub struct PaySettle {
+    /// Number of the list
+    #[arg(value_name = "LIST")]
+    pub list: i64,
+    /// Only this receipt
+    #[arg(long, value_name = "NUMBER")]
+    pub receipt: Option<String>,
+    /// The provider's reference, or that of the paper which was signed for cash
+    #[arg(long, value_name = "REFERENCE")]
+    pub reference: Option<String>,
+    /// Who says so
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which payments no longer count.
+#[derive(Debug, Clone, Args)]
+pub struct PayReverse {
+    /// Number of the list
+    #[arg(value_name = "LIST")]
+    pub list: i64,
+    /// Only this receipt
+    #[arg(long, value_name = "NUMBER")]
+    pub receipt: Option<String>,
+    /// Why
+    #[arg(long, value_name = "REASON")]
+    pub reason: String,
+    /// Who reverses it; of money that went out, another person than who said so
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What of a member.
+#[derive(Debug, Clone, Subcommand)]
+pub enum AskMember {
+    /// Print a member's account over some days: kilograms, grades, value, deductions, paid, owed
+    Statement(AskStatement),
+}
+
+/// Whose account, over which days.
+#[derive(Debug, Clone, Args)]
+pub struct AskStatement {
+    /// The member's number
+    #[arg(value_name = "MEMBER")]
+    pub member: String,
+    /// First day [default: the first of the account]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub from: Option<NaiveDate>,
+    /// Last day [default: today, or the last of the account if that is later]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub to: Option<NaiveDate>,
     /// Answer in JSON

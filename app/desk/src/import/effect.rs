@@ -24,7 +24,7 @@ fn book(store: &impl Store, handset: &Code, entry: &ParsedEntry) -> Result<(), S
         EntryBody::Receipt(receipt) => book_receipt(store, handset, entry.seq(), receipt),
         EntryBody::Slip(slip) => book_slip(store, handset, entry.seq(), slip),
         EntryBody::Cancellation(cancelled) => cancel(store, handset, entry.seq(), cancelled),
-        EntryBody::Payment(payment) => pay(store, handset, payment),
+        EntryBody::Payment(payment) => pay(store, handset, entry.seq(), payment),
         EntryBody::MemberRegistered(new) => store.keep_field_member(handset, &member(new)),
         EntryBody::Enrolled(_)
         | EntryBody::DayOpened(_)
@@ -109,11 +109,17 @@ fn cancel(
     store.change_paper(&paper)
 }
 
-fn pay(store: &impl Store, handset: &Code, payment: &PaymentV1) -> Result<(), StoreError> {
+fn pay(
+    store: &impl Store,
+    handset: &Code,
+    seq: u64,
+    payment: &PaymentV1,
+) -> Result<(), StoreError> {
     let Some(mut paper) = store.receipt(&payment.number, handset)? else {
         return Ok(());
     };
     paper.paid_minor = paper.paid_minor.saturating_add(payment.paid_minor);
+    store.keep_field_payment(handset, seq, paper.seq)?;
     store.change_paper(&paper)
 }
 

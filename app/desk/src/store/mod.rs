@@ -1,15 +1,17 @@
 //! The ledger: what the desk keeps, behind one small trait.
 //!
 //! [`Store`] is [`Office`] (desk, terms, register, briefs), [`Journals`] (handsets, entries,
-//! evidence, bundles), [`Papers`] (receipts, slips, findings) and [`Depot`] (pails at the store),
-//! with [`Store::atomically`] to make several changes one. Only this module's `sqlite` knows SQL; another database is another
+//! evidence, bundles), [`Papers`] (receipts, slips, findings), [`Depot`] (pails at the store) and
+//! [`Payments`] (what the desk pays), with [`Store::atomically`] to make several changes one. Only this module's `sqlite` knows SQL; another database is another
 //! implementation that passes the same checks.
 
 mod depot;
+mod payments;
 mod rows;
 mod sqlite;
 
 pub use depot::{Depot, PailPlace, PailRow, Received, ReceivingRow, SetAside};
+pub use payments::{Act, PaymentList, PaymentRow, Payments, Reversed, Settled};
 
 pub use rows::{
     Brief, BundleRow, Desk, Evidence, FindingRow, Handset, Kept, Paper, PaperKind, RegisterChange,
@@ -205,7 +207,7 @@ pub trait Papers {
 }
 
 /// The whole ledger.
-pub trait Store: Office + Journals + Papers + Depot + Sized {
+pub trait Store: Office + Journals + Papers + Depot + Payments + Sized {
     /// Makes all changes of some work, or none of them: an error, a kill or a power cut in between
     /// leaves the ledger as it was. Others who write at the same time wait.
     fn atomically<T, E: From<StoreError>>(

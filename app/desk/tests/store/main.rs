@@ -10,6 +10,7 @@ mod depot;
 mod journals;
 mod office;
 mod papers;
+mod payments;
 mod whole;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -85,6 +86,9 @@ macro_rules! conformance {
                 papers::findings_are_kept_once_in_order
                 depot::a_pail_of_a_paper_is_received_once
                 depot::a_pail_without_a_paper_waits_for_one
+                payments::a_receipt_stands_on_one_list
+                payments::only_what_another_person_approved_is_settled
+                payments::what_is_owed_is_found_by_member_and_receipt
             );
         }
     };

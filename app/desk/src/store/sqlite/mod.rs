@@ -6,6 +6,7 @@ mod depot;
 mod journals;
 mod office;
 mod papers;
+mod payments;
 mod steps;
 
 pub use copies::is_backup;

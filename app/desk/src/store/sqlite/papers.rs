@@ -13,7 +13,7 @@ use rusqlite::{Row, params};
 use std::ops::RangeInclusive;
 use uuid::Uuid;
 
-const PAPER: &str = "SELECT handset, seq, kind, number, delivery, day, member, decision, grade, \
+pub(super) const PAPER: &str = "SELECT handset, seq, kind, number, delivery, day, member, decision, grade, \
      net_g, payable_minor, paid_minor, repaid_minor, pails, cancelled_by FROM paper";
 
 impl Papers for SqliteStore {
@@ -125,24 +125,26 @@ impl Papers for SqliteStore {
                 integer(*seqs.start()),
                 integer(*seqs.end())
             ],
-            |row| {
-                Ok(FindingRow {
-                    seq: row.count("seq")?,
-                    code: row.plain("code")?,
-                    weight: match row.plain::<String>("weight")?.as_str() {
-                        "note" => FindingWeight::Note,
-                        "question" => FindingWeight::Question,
-                        _ => FindingWeight::Serious,
-                    },
-                    number: row.checked_if_any("number")?,
-                    sentence: row.plain("sentence")?,
-                })
-            },
+            read_finding,
         )
     }
 }
 
-fn read_paper(row: &Row<'_>) -> Result<Paper, StoreError> {
+pub(super) fn read_finding(row: &Row<'_>) -> Result<FindingRow, StoreError> {
+    Ok(FindingRow {
+        seq: row.count("seq")?,
+        code: row.plain("code")?,
+        weight: match row.plain::<String>("weight")?.as_str() {
+            "note" => FindingWeight::Note,
+            "question" => FindingWeight::Question,
+            _ => FindingWeight::Serious,
+        },
+        number: row.checked_if_any("number")?,
+        sentence: row.plain("sentence")?,
+    })
+}
+
+pub(super) fn read_paper(row: &Row<'_>) -> Result<Paper, StoreError> {
     Ok(Paper {
         handset: row.checked("handset")?,
         seq: row.count("seq")?,

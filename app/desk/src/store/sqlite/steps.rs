@@ -11,6 +11,7 @@ pub(super) fn all() -> Vec<M<'static>> {
     vec![
         M::up(include_str!("../schema.sql")),
         M::up_with_hook(include_str!("../steps/receiving.sql"), pails_of_old_papers),
+        M::up_with_hook(include_str!("../steps/payments.sql"), payments_of_old),
     ]
 }
 
@@ -40,6 +41,22 @@ fn pails_of_old_papers(ledger: &Transaction<'_>) -> HookResult {
         for (place, pail) in (1..).zip(expected_pails(entry.body())) {
             let (seq, place) = (integer(entry.seq()), integer(place));
             insert.execute(params![handset, seq, place, pail])?;
+        }
+        Ok(())
+    })
+}
+
+/// The receipt of a payment is found as the import finds it: the first of its number.
+fn payments_of_old(ledger: &Transaction<'_>) -> HookResult {
+    let mut insert = ledger.prepare(
+        "INSERT INTO field_payment (handset, seq, paper) \
+         SELECT ?1, ?2, seq FROM paper WHERE handset = ?1 AND number = ?3 AND kind = 'receipt' \
+            AND seq < ?2 ORDER BY seq LIMIT 1",
+    )?;
+    each_booked(ledger, "'payment'", |handset, entry| {
+        if let EntryBody::Payment(payment) = entry.body() {
+            let number = payment.number.to_string();
+            insert.execute(params![handset, integer(entry.seq()), number])?;
         }
         Ok(())
     })
@@ -81,6 +98,7 @@ mod tests {
                 "terms",
             ],
             &["pail", "receiving"],
+            &["field_payment", "payment", "payment_list"],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");
         let mut connection = Connection::open_in_memory().unwrap();
