@@ -59,6 +59,14 @@ pub enum Command {
         #[command(subcommand)]
         what: AskMember,
     },
+    /// Hold an officer's cash and pails of a day against what was counted and what came
+    Reconcile(AskReconcile),
+    /// Write down cash given to an officer during a day, or taken back
+    Cash(GiveCash),
+    /// Close a day: nothing is booked on it any more
+    Close(Close),
+    /// List closed days, and whether their sums are still the same
+    Closed(AskClosed),
     /// Print what was bought, paid and owed on one day
     Daybook(AskDayBook),
     /// Write the whole desk, its private key included, into one file

@@ -1,11 +1,12 @@
 //! `combgate daybook`: what was bought, paid and owed on one day.
 
 use crate::cli;
+use crate::closing::desk_paid;
 use crate::currency::{self, CurrencyError, sum};
 use crate::desk;
 use crate::findings::{FindingAnswer, finding_line};
 use crate::outcome::{Failure, Outcome, json};
-use crate::store::{FindingRow, Journals, Paper, PaperKind, Papers, SqliteStore};
+use crate::store::{Closing, FindingRow, Journals, Paper, PaperKind, Papers, SqliteStore};
 use chrono::NaiveDate;
 use combgate_core::clerk::{DayBook, GradeTotal};
 use combgate_core::intake::Decision;
@@ -22,6 +23,9 @@ struct Day {
     papers: Vec<Paper>,
     findings: Vec<(Code, FindingRow)>,
     currency: Option<Currency>,
+    /// Paid by the desk less reversed, minor units.
+    desk_minor: i64,
+    closed: bool,
 }
 
 /// Prints a day.
@@ -46,7 +50,7 @@ fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, CurrencyError> {
         {
             book.know(&handset, &undone.number, &grade);
         }
-        book.add(&handset, entry.body());
+        book.count(&handset, entry.body());
         for finding in store.findings(&handset, entry.seq()..=entry.seq())? {
             findings.push((handset.clone(), finding));
         }
@@ -57,6 +61,8 @@ fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, CurrencyError> {
         papers: store.papers_on(on)?,
         findings,
         currency,
+        desk_minor: desk_paid(store, on)?,
+        closed: store.closed_to()?.contains(on),
     })
 }
 
@@ -67,6 +73,8 @@ struct Answer<'a> {
     handsets: Vec<HandsetAnswer>,
     grades: Vec<GradeAnswer<'a>>,
     total: TotalAnswer,
+    desk_paid_minor: i64,
+    closed: bool,
     receipts: Vec<PaperAnswer<'a>>,
     slips: Vec<PaperAnswer<'a>>,
     findings: Vec<DayFinding<'a>>,
@@ -112,6 +120,8 @@ struct PaperAnswer<'a> {
     paid_minor: i64,
     owed_minor: i64,
     cancelled: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    late_from: Option<NaiveDate>,
 }
 
 #[derive(Serialize)]
@@ -151,6 +161,8 @@ impl<'a> Answer<'a> {
                 })
                 .collect(),
             total: TotalAnswer::of(&day.book.total()),
+            desk_paid_minor: day.desk_minor,
+            closed: day.closed,
             receipts: papers(PaperKind::Receipt),
             slips: papers(PaperKind::Slip),
             findings: day
@@ -196,6 +208,7 @@ impl<'a> PaperAnswer<'a> {
             paid_minor: paper.paid_minor,
             owed_minor: if cancelled { 0 } else { left },
             cancelled,
+            late_from: paper.late_from,
         }
     }
 }
@@ -206,6 +219,9 @@ fn words(day: &Day) -> String {
     if day.papers.is_empty() && day.book.rows().is_empty() {
         text.push_str("Nothing is booked on this day.\n");
         return text;
+    }
+    if day.closed {
+        text.push_str("The day is closed.\n");
     }
     text.push_str(&papers_table(day));
     text.push_str(&totals_table(day));
@@ -244,6 +260,9 @@ fn papers_table(day: &Day) -> String {
             cell(answer.paid_minor),
             cell(answer.owed_minor),
         );
+        if let Some(own) = paper.late_from {
+            let _ = write!(text, "  late, of {own}");
+        }
         text.push_str(match (paper.decision, answer.cancelled) {
             (_, true) => "  cancelled\n",
             (Decision::Buy, false) => "\n",
@@ -279,6 +298,10 @@ fn totals_table(day: &Day) -> String {
             sum(answer.paid_minor, day.currency),
             sum(answer.owed_minor, day.currency),
         );
+    }
+    if day.desk_minor != 0 {
+        let paid = sum(day.desk_minor, day.currency);
+        let _ = writeln!(text, "Paid by the desk on this day, besides: {paid}");
     }
     text.push_str("A cancellation counts on the day it was made, as a subtraction.\n");
     text

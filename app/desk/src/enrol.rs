@@ -139,16 +139,17 @@ fn enrol(
         Some(code) => code,
         None => free_code(store)?,
     };
+    let now = desk::now();
     let mut handset = Handset {
         review: ReviewState::new(code.clone()),
         code,
         name,
         key,
-        enrolled_at: desk::now(),
+        enrolled_at: now,
         head: JournalHead::EMPTY,
     };
     store.add_handset(&handset)?;
-    book_card(store, &RingCheck, &mut handset, card)?;
+    book_card(store, &RingCheck, &mut handset, card, now.date_naive())?;
     Ok((handset, false))
 }
 

@@ -12,12 +12,14 @@
 
 pub mod calc;
 pub mod cli;
+pub mod closing;
 pub mod desk;
 pub mod import;
 pub mod keys;
 pub mod outcome;
 pub mod payments;
 pub mod receiving;
+pub mod reconcile;
 pub mod serve;
 pub mod statement;
 pub mod store;
@@ -55,6 +57,10 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Pails(asked) => receiving::list::run(&desk, &asked),
         Command::Pay { what } => payments::command::run(&desk, &what),
         Command::Member { what } => member::run(&desk, &what),
+        Command::Reconcile(asked) => reconcile::command::run(&desk, &asked),
+        Command::Cash(asked) => reconcile::cash::run(&desk, &asked),
+        Command::Close(asked) => closing::run(&desk, &asked),
+        Command::Closed(asked) => closing::list(&desk, &asked),
         Command::Daybook(asked) => daybook::run(&desk, &asked),
         Command::Handsets(asked) => handsets::run(&desk, &asked),
         Command::Verify(asked) => verify::run(&asked),

@@ -433,12 +433,15 @@ fn a_bundle_that_a_locked_handset_sealed_for_this_desk_is_booked_and_no_other() 
         error: other.jwe: it does not open with this key: it was sealed for another desk, or was damaged on the way
         hint: a locked handset sealed it for the desk whose brief it had: import it there, or ask for the file again
     "#]]);
-    desk.check("import ours.jwe", &expect![[r#"
+    desk.check(
+        "import ours.jwe",
+        &expect![[r#"
         exit 0
         -- out
         ours.jwe: handset K7, Gate telephone (test key)
           entries 1 to 20: 19 booked, 0 kept apart, 1 known before, 0 refused
           booked up to entry 20
           nothing to look at
-    "#]]);
+    "#]],
+    );
 }

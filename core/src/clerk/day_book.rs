@@ -62,17 +62,33 @@ impl DayBook {
         self.graded.insert(receipt, grade.clone());
     }
 
-    /// Adds a booked entry. One that counts on another day is left out, but a receipt's grade is
-    /// remembered.
-    pub fn add(&mut self, handset: &Code, body: &EntryBody) {
+    /// Adds an entry that counts on this day, whatever day it bears: one that came late counts on
+    /// the day that was open then.
+    pub fn count(&mut self, handset: &Code, body: &EntryBody) {
+        self.remember(handset, body);
+        if crate::record::day_of(body).is_some() {
+            self.sum(handset, body);
+        }
+    }
+
+    fn remember(&mut self, handset: &Code, body: &EntryBody) {
         if let EntryBody::Receipt(receipt) = body
             && let Some(grade) = &receipt.assessment.grade
         {
             self.know(handset, &receipt.number, grade);
         }
-        if crate::record::day_of(body) != Some(self.day) {
-            return;
+    }
+
+    /// Adds a booked entry. One that counts on another day is left out, but a receipt's grade is
+    /// remembered.
+    pub fn add(&mut self, handset: &Code, body: &EntryBody) {
+        self.remember(handset, body);
+        if crate::record::day_of(body) == Some(self.day) {
+            self.sum(handset, body);
         }
+    }
+
+    fn sum(&mut self, handset: &Code, body: &EntryBody) {
         self.rows
             .entry(handset.clone())
             .or_insert_with(|| DayTotalV1::empty(self.day))

@@ -314,6 +314,13 @@ findings! {
         /// In these words.
         words: Label,
     } = "explained", Note, "the officer wrote: {words}";
+    /// Come after its day was closed at the desk.
+    BookedLate {
+        /// Its own day.
+        day: NaiveDate,
+        /// The day on which it counts.
+        on: NaiveDate,
+    } = "booked-late", Note, "{day} was closed at the desk when this came, so it counts on {on}";
     /// An enrolment that is not the first entry.
     EnrolledAgain = "enrolled-again", Serious, "the handset enrolled again within its journal: take it out of use and enrol it anew";
     /// The manifest does not sign what the file holds.

@@ -3,6 +3,7 @@
 mod account;
 mod again;
 mod chain;
+mod closing;
 mod counts;
 mod day_book;
 mod finding;
@@ -11,11 +12,13 @@ mod money;
 mod payment;
 mod person;
 mod receiving;
+mod reconcile;
 mod review;
 mod sum;
 
 pub use account::{Account, AccountKind, AccountLine, Statement, Sums};
 pub use chain::{Chain, Place};
+pub use closing::{CloseError, ClosedTo};
 pub use day_book::{DayBook, DayBookRow, GradeTotal};
 pub use finding::{Finding, FindingKind, FindingWeight};
 pub use money::is_traced;
@@ -25,5 +28,6 @@ pub use receiving::{
     PailAtGate, PailAtStore, ReceivingFinding, ReceivingResult, SealSeen, Tolerance, receive,
     tolerance,
 };
-pub use review::{Books, InForce, ReceiptFacts, ReviewState};
+pub use reconcile::{CashCount, DayPail, OfficerDay, PailCount, ReconcileFinding, reconcile};
+pub use review::{Books, InForce, ReceiptFacts, ReviewState, number_of};
 pub use sum::Sum;

@@ -314,7 +314,8 @@ impl ReviewState {
     }
 }
 
-fn number_of(body: &EntryBody) -> Option<ReceiptNumber> {
+/// The receipt or slip that an entry is, or is of.
+pub fn number_of(body: &EntryBody) -> Option<ReceiptNumber> {
     match body {
         EntryBody::Receipt(receipt) => Some(receipt.number.clone()),
         EntryBody::Slip(slip) => Some(slip.number.clone()),

@@ -89,8 +89,7 @@ pub use software::{SoftwareCheck, SoftwareKey};
 pub use standing::{OpenDay, Standing};
 pub use stub::{Stub, StubError, StubMoneyV1, StubV1};
 pub use takings::{GradeTakings, Takings};
-pub(crate) use totals::day_of;
-pub use totals::{DayTotalV1, totals_by_day};
+pub use totals::{DayTotalV1, day_of, totals_by_day};
 
 /// Most bytes of one entry's compact form.
 pub const ENTRY_BYTES_AT_MOST: usize = 16 * 1024;

@@ -83,7 +83,7 @@ impl DayTotalV1 {
 }
 
 /// Which day an entry counts on, if it moves honey or money.
-pub(crate) fn day_of(body: &EntryBody) -> Option<NaiveDate> {
+pub fn day_of(body: &EntryBody) -> Option<NaiveDate> {
     match body {
         EntryBody::Receipt(receipt) => Some(receipt.day),
         EntryBody::Slip(slip) => Some(slip.day),

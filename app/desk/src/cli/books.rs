@@ -237,3 +237,59 @@ pub struct AskStatement {
     #[arg(long)]
     pub json: bool,
 }
+
+/// Which officer's day.
+#[derive(Debug, Clone, Args)]
+pub struct AskReconcile {
+    /// The day
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub day: NaiveDate,
+    /// Only this handset
+    #[arg(long, value_name = "CODE")]
+    pub handset: Option<String>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Cash given to an officer.
+#[derive(Debug, Clone, Args)]
+pub struct GiveCash {
+    /// Code of the officer's handset
+    #[arg(long, value_name = "CODE")]
+    pub handset: String,
+    /// How much, in the price list's currency; below nothing for cash taken back
+    #[arg(long, value_name = "AMOUNT", allow_hyphen_values = true)]
+    pub amount: String,
+    /// The officer's day it belongs to [default: the open day]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub day: Option<NaiveDate>,
+    /// What for
+    #[arg(long, value_name = "WORDS")]
+    pub note: Option<String>,
+    /// Who gives it
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+}
+
+/// Which day, and by whom.
+#[derive(Debug, Clone, Args)]
+pub struct Close {
+    /// The last day to close; all before it are closed with it
+    #[arg(value_name = "YYYY-MM-DD")]
+    pub day: NaiveDate,
+    /// Who closes it
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// How to answer.
+#[derive(Debug, Clone, Args)]
+pub struct AskClosed {
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}

@@ -7,8 +7,9 @@
 use super::books::LedgerBooks;
 use super::effect;
 use crate::store::{FindingRow, Handset, Kept, Store, StoreError};
-use combgate_core::clerk::{Chain, Finding, Place};
-use combgate_core::record::{Entry, JournalHead, SignatureCheck};
+use chrono::NaiveDate;
+use combgate_core::clerk::{Chain, ClosedTo, Finding, FindingKind, Place, number_of};
+use combgate_core::record::{Entry, JournalHead, SignatureCheck, day_of};
 
 /// What became of the entries of a bundle.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -27,6 +28,7 @@ pub(super) fn extend<'a, S: Store>(
     check: &dyn SignatureCheck,
     handset: &mut Handset,
     arrivals: impl IntoIterator<Item = &'a Entry>,
+    today: NaiveDate,
 ) -> Result<Extension, StoreError> {
     // In order, so that nothing of one bundle has to wait for the rest of it.
     let mut arrivals: Vec<&Entry> = arrivals.into_iter().collect();
@@ -38,6 +40,8 @@ pub(super) fn extend<'a, S: Store>(
         chain: Chain::booked_to(handset.head),
         waiting: first_waiting(store, handset, handset.head)?,
         extension: Extension::default(),
+        closed: store.closed_to()?,
+        today,
         handset,
     };
     for entry in arrivals {
@@ -68,6 +72,8 @@ struct Journal<'a, S> {
     /// The lowest number kept apart above the head.
     waiting: Option<u64>,
     extension: Extension,
+    closed: ClosedTo,
+    today: NaiveDate,
 }
 
 impl<S: Store> Journal<'_, S> {
@@ -117,8 +123,27 @@ impl<S: Store> Journal<'_, S> {
             self.store.keep_finding(code, &row(finding))?;
         }
         effect::apply(self.store, code, entry)?;
+        self.count_late(entry)?;
         self.handset.head = JournalHead::at(entry);
         self.extension.booked += 1;
+        Ok(())
+    }
+
+    /// What comes after its day was closed counts on the open day, and says so.
+    fn count_late(&self, entry: &Entry) -> Result<(), StoreError> {
+        let late = day_of(entry.body()).filter(|day| self.closed.contains(*day));
+        let Some(day) = late else {
+            return Ok(());
+        };
+        let code = &self.handset.code;
+        let on = self.closed.open_day(self.today);
+        self.store.count_late(code, entry.seq(), on)?;
+        let finding = row(&Finding {
+            seq: entry.seq(),
+            number: number_of(entry.body()),
+            kind: FindingKind::BookedLate { day, on },
+        });
+        self.store.keep_finding(code, &finding)?;
         Ok(())
     }
 

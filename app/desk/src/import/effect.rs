@@ -60,6 +60,7 @@ fn book_receipt(
         repaid_minor,
         pails: count(receipt.delivery.pails.len()),
         cancelled_by: None,
+        late_from: None,
     })
 }
 
@@ -85,6 +86,7 @@ fn book_slip(
         repaid_minor: 0,
         pails: count(slip.delivery.pails.len()),
         cancelled_by: None,
+        late_from: None,
     })
 }
 

@@ -206,8 +206,9 @@ pub(crate) fn book_card<S: Store>(
     check: &dyn SignatureCheck,
     handset: &mut Handset,
     card: &Entry,
+    today: chrono::NaiveDate,
 ) -> Result<(), StoreError> {
-    chain::extend(store, check, handset, [card]).map(|_| ())
+    chain::extend(store, check, handset, [card], today).map(|_| ())
 }
 
 fn book<S: Store>(
@@ -234,7 +235,7 @@ fn book<S: Store>(
     };
     let before = store.bundle(&file)?;
     let (refused, new_evidence) = keep_refused(store, &handset, bundle, file, now)?;
-    let extension = chain::extend(store, check, &mut handset, bundle.good())?;
+    let extension = chain::extend(store, check, &mut handset, bundle.good(), now.date_naive())?;
     let new_finding = keep_manifest_faults(store, &handset, bundle)?;
     store.keep_bundle(&row)?;
     receiving::match_waiting(store)?;

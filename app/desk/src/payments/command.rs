@@ -7,6 +7,7 @@ use super::{
     ListView, PayError, Proposal, approve, due_receipts, export, propose, reverse, settle, view,
 };
 use crate::cli::{MeansWord, Pay};
+use crate::closing::open_day;
 use crate::currency;
 use crate::desk;
 use crate::outcome::{Failure, Outcome, json};
@@ -76,14 +77,14 @@ pub(crate) fn run(folder: &Path, what: &Pay) -> Result<Outcome, Failure> {
                 asked.list,
                 receipt.as_ref(),
                 reference.as_ref(),
-                now.date_naive(),
+                open_day(store, now.date_naive())?,
                 &act(&asked.by)?,
             )?;
             answer(store, &view, asked.json)
         }
         Pay::Reverse(asked) => {
             let reversed = Reversed {
-                day: now.date_naive(),
+                day: open_day(store, now.date_naive())?,
                 act: act(&asked.by)?,
                 because: Label::new(&asked.reason).map_err(text("--reason"))?,
             };

@@ -11,6 +11,7 @@ pub(crate) mod list;
 
 pub use error::ReceiveError;
 
+use crate::closing::open_day;
 use crate::store::{PailPlace, PailRow, ReceivingRow, SetAside, Store, StoreError, TermsKind};
 use chrono::{DateTime, FixedOffset};
 use combgate_core::clerk::{Another, PailAtGate, PailAtStore, ReceivingResult, receive as compare};
@@ -118,7 +119,7 @@ pub fn receive<S: Store>(
             id: 0,
             pail: receiving.pail.clone(),
             paper: pail.as_ref().map(|pail| pail.at.clone()),
-            day: now.date_naive(),
+            day: open_day(store, now.date_naive())?,
             found: receiving.found.clone(),
             at: now,
             set_aside: None,

@@ -115,15 +115,18 @@ fn book(store: &impl Store, account: &mut Account, paper: &Paper) -> Result<(), 
         return Err(damaged("the entry of a receipt is none"));
     };
     account.bought(receipt);
+    count_late(store, account, &paper.handset, paper.seq)?;
     for seq in store.field_payments(&paper.handset, paper.seq)? {
         if let EntryBody::Payment(payment) = entry(store, &paper.handset, seq)?.body() {
             account.paid_by_officer(payment);
+            count_late(store, account, &paper.handset, seq)?;
         }
     }
     if let Some(seq) = paper.cancelled_by
         && let EntryBody::Cancellation(cancelled) = entry(store, &paper.handset, seq)?.body()
     {
         account.cancelled(receipt, cancelled);
+        count_late(store, account, &paper.handset, seq)?;
     }
     for payment in store.payments_on_receipt(&paper.handset, paper.seq)? {
         // A list of the ledger that a payment stands on is there, by a constraint.
@@ -137,6 +140,19 @@ fn book(store: &impl Store, account: &mut Account, paper: &Paper) -> Result<(), 
         if let Some(reversed) = &payment.reversed {
             account.reversed(&paper.number, reversed.day, list.means, payment.minor);
         }
+    }
+    Ok(())
+}
+
+/// Lets the line just booked count on the day on which its entry does.
+fn count_late(
+    store: &impl Store,
+    account: &mut Account,
+    handset: &Code,
+    seq: u64,
+) -> Result<(), StoreError> {
+    if let Some(day) = store.counts_on(handset, seq)? {
+        account.counts_on(day);
     }
     Ok(())
 }

@@ -1,15 +1,17 @@
 //! The ledger: what the desk keeps, behind one small trait.
 //!
 //! [`Store`] is [`Office`] (desk, terms, register, briefs), [`Journals`] (handsets, entries,
-//! evidence, bundles), [`Papers`] (receipts, slips, findings), [`Depot`] (pails at the store) and
-//! [`Payments`] (what the desk pays), with [`Store::atomically`] to make several changes one. Only this module's `sqlite` knows SQL; another database is another
+//! evidence, bundles), [`Papers`] (receipts, slips, findings), [`Depot`] (pails at the store),
+//! [`Payments`] (what the desk pays) and [`Closing`] (closed days), with [`Store::atomically`] to make several changes one. Only this module's `sqlite` knows SQL; another database is another
 //! implementation that passes the same checks.
 
+mod closing;
 mod depot;
 mod payments;
 mod rows;
 mod sqlite;
 
+pub use closing::{CashGiven, ClosedDay, Closing, DaySums};
 pub use depot::{Depot, PailPlace, PailRow, Received, ReceivingRow, SetAside};
 pub use payments::{Act, PaymentList, PaymentRow, Payments, Reversed, Settled};
 
@@ -58,6 +60,9 @@ pub enum StoreError {
         /// In which way.
         detail: String,
     },
+    /// Something would count on a closed day.
+    #[error("{0} is closed: nothing can be booked on it; nothing was changed")]
+    DayClosed(NaiveDate),
     /// Anything else the database says.
     #[error("the ledger refused: {0}; nothing was changed")]
     Refused(String),
@@ -82,6 +87,11 @@ impl Advice for StoreError {
             Self::Damaged { .. } => {
                 "stop working with it, keep the folder as it is, and restore the last backup into \
                  another folder"
+                    .to_owned()
+            }
+            Self::DayClosed(_) => {
+                "book it on a day that is open; a correction of a closed day is a reversal on an \
+                 open one"
                     .to_owned()
             }
             Self::Refused(_) => {
@@ -164,6 +174,14 @@ pub trait Journals {
     fn apart(&self, handset: &Code, seqs: RangeInclusive<u64>) -> Result<Vec<String>, StoreError>;
     /// What is kept apart above a number.
     fn waiting_above(&self, handset: &Code, seq: u64) -> Result<Option<Waiting>, StoreError>;
+    /// Entries booked under these numbers, in order of number.
+    fn booked_among(
+        &self,
+        handset: &Code,
+        seqs: RangeInclusive<u64>,
+    ) -> Result<Vec<ParsedEntry>, StoreError>;
+    /// Where a handset's days begin and end: its booked openings and closings, in order of number.
+    fn day_ends(&self, handset: &Code) -> Result<Vec<ParsedEntry>, StoreError>;
     /// Entries booked that count on a day, in order of handset and number.
     fn booked_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError>;
 
@@ -207,7 +225,7 @@ pub trait Papers {
 }
 
 /// The whole ledger.
-pub trait Store: Office + Journals + Papers + Depot + Payments + Sized {
+pub trait Store: Office + Journals + Papers + Depot + Payments + Closing + Sized {
     /// Makes all changes of some work, or none of them: an error, a kill or a power cut in between
     /// leaves the ledger as it was. Others who write at the same time wait.
     fn atomically<T, E: From<StoreError>>(

@@ -201,6 +201,8 @@ pub struct Paper {
     pub pails: u64,
     /// The cancellation that undid it.
     pub cancelled_by: Option<u64>,
+    /// Its own day, where that was closed when it came; `day` is then where it counts.
+    pub late_from: Option<NaiveDate>,
 }
 
 /// A finding.

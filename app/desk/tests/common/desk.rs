@@ -107,7 +107,9 @@ impl TestDesk {
 pub fn back_to_step_one(ledger: &rusqlite::Connection) {
     ledger
         .execute_batch(
-            "PRAGMA foreign_keys = OFF; DROP TABLE payment; DROP TABLE payment_list; \
+            "PRAGMA foreign_keys = OFF; DROP TABLE cash; DROP TABLE closed_day; \
+             ALTER TABLE entry DROP COLUMN late_from; ALTER TABLE paper DROP COLUMN late_from; \
+             DROP TABLE payment; DROP TABLE payment_list; \
              DROP TABLE field_payment; DROP INDEX paper_member; DROP INDEX paper_owing; \
              DROP INDEX finding_serious; DROP TABLE receiving; DROP TABLE pail; \
              DROP INDEX entry_ends; PRAGMA user_version = 1;",

@@ -4,6 +4,7 @@
 
 #![allow(clippy::unwrap_used)] // helpers of tests
 
+mod closing;
 #[path = "../common/mod.rs"]
 mod common;
 mod depot;
@@ -89,6 +90,8 @@ macro_rules! conformance {
                 payments::a_receipt_stands_on_one_list
                 payments::only_what_another_person_approved_is_settled
                 payments::what_is_owed_is_found_by_member_and_receipt
+                closing::a_closed_day_is_closed
+                closing::what_comes_late_counts_on_another_day
             );
         }
     };

@@ -26,6 +26,7 @@ pub(crate) fn paper(handset: &str, seq: u64, number: &str) -> Paper {
         repaid_minor: 100,
         pails: 1,
         cancelled_by: None,
+        late_from: None,
     }
 }
 

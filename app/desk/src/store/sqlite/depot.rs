@@ -61,6 +61,7 @@ impl Depot for SqliteStore {
     }
 
     fn keep_receiving(&self, receiving: &ReceivingRow) -> Result<i64, StoreError> {
+        self.still_open(receiving.day)?;
         let (seal_seen, seal) = match &receiving.found.seal {
             SealSeen::Whole(seal) => ("whole", Some(seal)),
             SealSeen::Broken(seal) => ("broken", Some(seal)),

@@ -135,16 +135,38 @@ impl Journals for SqliteStore {
         )
     }
 
+    fn booked_among(
+        &self,
+        handset: &Code,
+        seqs: RangeInclusive<u64>,
+    ) -> Result<Vec<ParsedEntry>, StoreError> {
+        self.all(
+            "SELECT compact FROM entry WHERE handset = ?1 AND seq BETWEEN ?2 AND ?3 \
+                 AND booked = 1 ORDER BY seq",
+            params![
+                handset.as_str(),
+                integer(*seqs.start()),
+                integer(*seqs.end())
+            ],
+            read_entry,
+        )
+    }
+
+    fn day_ends(&self, handset: &Code) -> Result<Vec<ParsedEntry>, StoreError> {
+        self.all(
+            "SELECT compact FROM entry WHERE handset = ?1 AND booked = 1 \
+                 AND kind IN ('day_opened', 'day_closed') ORDER BY seq",
+            [handset.as_str()],
+            read_entry,
+        )
+    }
+
     fn booked_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError> {
         self.all(
             "SELECT handset, compact FROM entry \
                  WHERE booked = 1 AND day IS NOT NULL AND day = ?1 ORDER BY handset, seq",
             [day.to_string()],
-            |row| {
-                let entry = ParsedEntry::parse(&row.plain::<String>("compact")?)
-                    .map_err(damaged("compact"))?;
-                Ok((row.checked("handset")?, entry))
-            },
+            |row| Ok((row.checked("handset")?, read_entry(row)?)),
         )
     }
 
@@ -264,4 +286,8 @@ fn day_of(body: &EntryBody) -> Option<NaiveDate> {
             None
         }
     }
+}
+
+fn read_entry(row: &Row<'_>) -> Result<ParsedEntry, StoreError> {
+    ParsedEntry::parse(&row.plain::<String>("compact")?).map_err(damaged("compact"))
 }

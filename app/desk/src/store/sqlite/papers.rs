@@ -14,7 +14,7 @@ use std::ops::RangeInclusive;
 use uuid::Uuid;
 
 pub(super) const PAPER: &str = "SELECT handset, seq, kind, number, delivery, day, member, decision, grade, \
-     net_g, payable_minor, paid_minor, repaid_minor, pails, cancelled_by FROM paper";
+     net_g, payable_minor, paid_minor, repaid_minor, pails, cancelled_by, late_from FROM paper";
 
 impl Papers for SqliteStore {
     fn keep_paper(&self, paper: &Paper) -> Result<(), StoreError> {
@@ -165,6 +165,7 @@ pub(super) fn read_paper(row: &Row<'_>) -> Result<Paper, StoreError> {
         repaid_minor: row.plain("repaid_minor")?,
         pails: row.count("pails")?,
         cancelled_by: number_or_none(row, "cancelled_by")?,
+        late_from: row.parsed_if_any("late_from")?,
     })
 }
 

@@ -153,6 +153,7 @@ impl Payments for SqliteStore {
     }
 
     fn settle_payment(&self, id: i64, settled: &Settled) -> Result<bool, StoreError> {
+        self.still_open(settled.day)?;
         let changed = self.connection.execute(
             "UPDATE payment SET settled_day = ?2, settled_by = ?3, settled_at = ?4, \
              reference = ?5 WHERE id = ?1 AND settled_at IS NULL AND reversed_at IS NULL \
@@ -170,6 +171,7 @@ impl Payments for SqliteStore {
     }
 
     fn reverse_payment(&self, id: i64, reversed: &Reversed) -> Result<bool, StoreError> {
+        self.still_open(reversed.day)?;
         let changed = self.connection.execute(
             "UPDATE payment SET reversed_day = ?2, reversed_by = ?3, reversed_at = ?4, \
              reversed_because = ?5 WHERE id = ?1 AND reversed_at IS NULL",

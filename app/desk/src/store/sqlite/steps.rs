@@ -12,6 +12,7 @@ pub(super) fn all() -> Vec<M<'static>> {
         M::up(include_str!("../schema.sql")),
         M::up_with_hook(include_str!("../steps/receiving.sql"), pails_of_old_papers),
         M::up_with_hook(include_str!("../steps/payments.sql"), payments_of_old),
+        M::up(include_str!("../steps/closing.sql")),
     ]
 }
 
@@ -99,6 +100,7 @@ mod tests {
             ],
             &["pail", "receiving"],
             &["field_payment", "payment", "payment_list"],
+            &["cash", "closed_day"],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");
         let mut connection = Connection::open_in_memory().unwrap();

@@ -1,0 +1,358 @@
+//! `combgate close` and `combgate closed`: days whose books are fixed.
+//!
+//! A day is closed with its sums. Nothing is booked on it after that: what comes late counts on the
+//! open day and says so, and a correction is a reversal on an open day. So the sums of a closed day
+//! can be made again at any time, and must be what they were.
+
+use crate::cli;
+use crate::currency::{self, CurrencyError, sum, unit};
+use crate::desk;
+use crate::outcome::{Advice, Exit, Failure, Outcome, json};
+use crate::store::{Act, ClosedDay, Closing, DaySums, PailRow, Store, StoreError};
+use chrono::{Days, NaiveDate};
+use combgate_core::clerk::{CloseError, DayBook, FindingWeight};
+use combgate_core::record::EntryBody;
+use combgate_core::units::{Code, Currency, Label, TextError};
+use combgate_ui::figures::kilograms;
+use serde::Serialize;
+use std::fmt::Write;
+use std::path::Path;
+
+/// How far back pails are looked for that did not come.
+const DAYS_BACK: Days = Days::new(30);
+
+/// A day that is not closed.
+#[derive(Debug, thiserror::Error)]
+pub enum ClosingError {
+    /// It cannot be closed.
+    #[error(transparent)]
+    Close(#[from] CloseError),
+    /// Who closes it.
+    #[error("--by: {0}")]
+    By(#[from] TextError),
+    /// The currency.
+    #[error(transparent)]
+    Currency(#[from] CurrencyError),
+    /// The ledger.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}
+
+impl Advice for ClosingError {
+    fn hint(&self) -> String {
+        match self {
+            Self::Close(CloseError::Already(_)) => {
+                "see which days are closed with `combgate closed`".to_owned()
+            }
+            Self::Close(CloseError::NotYet { .. }) => "wait until that day is over".to_owned(),
+            Self::By(_) => "write the name of who closes the day".to_owned(),
+            Self::Currency(error) => error.hint(),
+            Self::Store(error) => error.hint(),
+        }
+    }
+}
+
+/// What is still open with the days that were closed. It closes all the same, and the clerk knows.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct StillOpen {
+    /// Handsets whose officer has not closed a day among them, each with the day.
+    pub officers: Vec<(Code, NaiveDate)>,
+    /// Handsets of which entries are missing.
+    pub missing: Vec<Code>,
+    /// Pails that did not come to the store.
+    pub pails: Vec<PailRow>,
+    /// Serious findings in what was booked on these days.
+    pub serious: u64,
+}
+
+/// The days on which something done today counts.
+pub fn open_day(store: &impl Store, today: NaiveDate) -> Result<NaiveDate, StoreError> {
+    Ok(store.closed_to()?.open_day(today))
+}
+
+/// The sums of a day as the books have them now.
+pub fn sums(store: &impl Store, day: NaiveDate) -> Result<DaySums, StoreError> {
+    let mut book = DayBook::new(day);
+    for (handset, entry) in store.booked_on(day)? {
+        book.count(&handset, entry.body());
+    }
+    let total = book.total();
+    Ok(DaySums {
+        receipts: total.receipts,
+        slips: total.slips,
+        cancellations: total.cancellations,
+        net_g: total.net_g,
+        payable_minor: total.payable_minor,
+        paid_minor: total.paid_minor,
+        desk_minor: desk_paid(store, day)?,
+    })
+}
+
+/// What the desk paid on a day less what was reversed, minor units.
+pub fn desk_paid(store: &impl Store, day: NaiveDate) -> Result<i64, StoreError> {
+    let mut paid: i64 = 0;
+    for payment in store.payments_on(day..=day)? {
+        // A payment that never went out moved no money when it was taken back.
+        let Some(settled) = &payment.settled else {
+            continue;
+        };
+        if settled.day == day {
+            paid = paid.saturating_add(payment.minor);
+        }
+        if payment.reversed.is_some_and(|reversed| reversed.day == day) {
+            paid = paid.saturating_sub(payment.minor);
+        }
+    }
+    Ok(paid)
+}
+
+/// Closes a day and all before it that are open.
+pub fn close<S: Store>(
+    store: &mut S,
+    day: NaiveDate,
+    act: &Act,
+    today: NaiveDate,
+) -> Result<(Vec<ClosedDay>, StillOpen), ClosingError> {
+    store.atomically(|store| {
+        let closed_to = store.closed_to()?;
+        closed_to.close(day, today)?;
+        let first = match closed_to.last().and_then(|last| last.succ_opt()) {
+            Some(next) => next,
+            None => store.first_day()?.unwrap_or(day).min(day),
+        };
+        let mut days = store.days_booked(first..=day)?;
+        if days.last() != Some(&day) {
+            days.push(day);
+        }
+        let mut closed = Vec::new();
+        for day in days {
+            let row = ClosedDay {
+                day,
+                closed: act.clone(),
+                sums: sums(store, day)?,
+            };
+            store.close_day(&row)?;
+            closed.push(row);
+        }
+        let open = still_open(store, first, day)?;
+        Ok((closed, open))
+    })
+}
+
+fn still_open(
+    store: &impl Store,
+    first: NaiveDate,
+    last: NaiveDate,
+) -> Result<StillOpen, StoreError> {
+    let mut open = StillOpen {
+        pails: store.pails_on((last - DAYS_BACK)..=last)?,
+        ..StillOpen::default()
+    };
+    open.pails
+        .retain(|pail| !pail.cancelled && pail.received.is_none());
+    for handset in store.handsets()? {
+        if let Some(entry) = store.day_ends(&handset.code)?.last()
+            && let EntryBody::DayOpened(opened) = entry.body()
+            && opened.day <= last
+        {
+            open.officers.push((handset.code.clone(), opened.day));
+        }
+        if store
+            .waiting_above(&handset.code, handset.head.seq)?
+            .is_some()
+        {
+            open.missing.push(handset.code.clone());
+        }
+    }
+    for day in store.days_booked(first..=last)? {
+        for (handset, entry) in store.booked_on(day)? {
+            let findings = store.findings(&handset, entry.seq()..=entry.seq())?;
+            let serious = findings
+                .iter()
+                .filter(|finding| finding.weight == FindingWeight::Serious);
+            open.serious += u64::try_from(serious.count()).unwrap_or(u64::MAX);
+        }
+    }
+    Ok(open)
+}
+
+/// Closes a day.
+pub(crate) fn run(folder: &Path, asked: &cli::Close) -> Result<Outcome, Failure> {
+    let mut desk = desk::open(folder)?;
+    let now = desk::now();
+    let act = Act {
+        by: Label::new(&asked.by).map_err(ClosingError::from)?,
+        at: now,
+    };
+    let (closed, open) = close(&mut desk.store, asked.day, &act, now.date_naive())?;
+    let currency = currency::of_ledger(&desk.store)?;
+    let text = if asked.json {
+        json(&CloseAnswer::of(&closed, &open))?
+    } else {
+        let mut text = String::new();
+        for day in &closed {
+            text.push_str(&line(day, currency));
+        }
+        text + &open_words(&open)
+    };
+    Ok(Outcome {
+        text,
+        troubles: Vec::new(),
+        exit: if open == StillOpen::default() {
+            Exit::Done
+        } else {
+            Exit::Questioned
+        },
+    })
+}
+
+/// Lists closed days, each with whether its sums are still what they were.
+pub(crate) fn list(folder: &Path, asked: &cli::AskClosed) -> Result<Outcome, Failure> {
+    let desk = desk::open(folder)?;
+    let currency = currency::of_ledger(&desk.store)?;
+    let mut days = Vec::new();
+    for closed in desk.store.closed_days().map_err(ClosingError::from)? {
+        let same = sums(&desk.store, closed.day).map_err(ClosingError::from)? == closed.sums;
+        days.push((closed, same));
+    }
+    let all_same = days.iter().all(|(_, same)| *same);
+    let text = if asked.json {
+        let days: Vec<DayAnswer<'_>> = days
+            .iter()
+            .map(|(day, same)| DayAnswer::of(day, Some(*same)))
+            .collect();
+        json(&days)?
+    } else if days.is_empty() {
+        "No day is closed.\n".to_owned()
+    } else {
+        days.iter().fold(String::new(), |text, (day, same)| {
+            let said = if *same {
+                ""
+            } else {
+                "  THE BOOKS SAY OTHERWISE NOW: restore the last backup and report this fault\n"
+            };
+            text + &line(day, currency) + said
+        })
+    };
+    Ok(Outcome {
+        text,
+        troubles: Vec::new(),
+        exit: if all_same {
+            Exit::Done
+        } else {
+            Exit::Questioned
+        },
+    })
+}
+
+#[derive(Serialize)]
+struct CloseAnswer<'a> {
+    closed: Vec<DayAnswer<'a>>,
+    officers_open: Vec<OfficerAnswer<'a>>,
+    entries_missing: &'a [Code],
+    pails_on_the_way: Vec<&'a Code>,
+    serious_findings: u64,
+}
+
+#[derive(Serialize)]
+struct OfficerAnswer<'a> {
+    handset: &'a Code,
+    day: NaiveDate,
+}
+
+#[derive(Serialize)]
+struct DayAnswer<'a> {
+    day: NaiveDate,
+    closed_by: &'a Label,
+    receipts: u64,
+    slips: u64,
+    cancellations: u64,
+    net_g: i64,
+    payable_minor: i64,
+    paid_minor: i64,
+    desk_paid_minor: i64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unchanged: Option<bool>,
+}
+
+impl<'a> DayAnswer<'a> {
+    const fn of(day: &'a ClosedDay, unchanged: Option<bool>) -> Self {
+        let sums = &day.sums;
+        Self {
+            day: day.day,
+            closed_by: &day.closed.by,
+            receipts: sums.receipts,
+            slips: sums.slips,
+            cancellations: sums.cancellations,
+            net_g: sums.net_g,
+            payable_minor: sums.payable_minor,
+            paid_minor: sums.paid_minor,
+            desk_paid_minor: sums.desk_minor,
+            unchanged,
+        }
+    }
+}
+
+impl<'a> CloseAnswer<'a> {
+    fn of(closed: &'a [ClosedDay], open: &'a StillOpen) -> Self {
+        Self {
+            closed: closed.iter().map(|day| DayAnswer::of(day, None)).collect(),
+            officers_open: open
+                .officers
+                .iter()
+                .map(|(handset, day)| OfficerAnswer { handset, day: *day })
+                .collect(),
+            entries_missing: &open.missing,
+            pails_on_the_way: open.pails.iter().map(|pail| &pail.number).collect(),
+            serious_findings: open.serious,
+        }
+    }
+}
+
+fn line(day: &ClosedDay, currency: Option<Currency>) -> String {
+    let sums = &day.sums;
+    format!(
+        "{} closed by {}: {} receipts, {} slips, {} cancellations, {} kg, {} {} payable, {} paid \
+         by officers, {} by the desk\n",
+        day.day,
+        day.closed.by,
+        sums.receipts,
+        sums.slips,
+        sums.cancellations,
+        kilograms(sums.net_g),
+        unit(currency),
+        sum(sums.payable_minor, currency),
+        sum(sums.paid_minor, currency),
+        sum(sums.desk_minor, currency),
+    )
+}
+
+fn open_words(open: &StillOpen) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    for (handset, day) in &open.officers {
+        let _ = writeln!(
+            text,
+            "Still open: the officer of {handset} has not closed {day}"
+        );
+    }
+    for handset in &open.missing {
+        let _ = writeln!(text, "Still open: entries of {handset} are missing");
+    }
+    if !open.pails.is_empty() {
+        let pails: Vec<&str> = open.pails.iter().map(|pail| pail.number.as_str()).collect();
+        let _ = writeln!(
+            text,
+            "Still open: {} pails did not come to the store: {}",
+            pails.len(),
+            pails.join(", ")
+        );
+    }
+    if open.serious > 0 {
+        let _ = writeln!(text, "Still open: {} serious findings", open.serious);
+    }
+    if !text.is_empty() {
+        text.push_str("What comes of it counts on an open day and says so.\n");
+    }
+    text
+}
