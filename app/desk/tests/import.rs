@@ -213,8 +213,8 @@ fn what_is_no_bundle_is_unusable() {
         &expect![[r#"
             exit 2
             -- err
-            error: oversized.json is larger than the 33554432 bytes that are read
-            hint: choose the right file; if it is, ask for it in smaller parts
+            error: oversized.json: the bundle has 33554433 bytes, at most 33554432 are read: ask for a smaller one
+            hint: ask the officer to export the bundle again and to send it as a file; nothing of this one was taken in
         "#]],
     );
     assert_eq!(
