@@ -1,52 +1,9 @@
 //! Turns the language files under `words/` into a table at build time.
 
-#[path = "build/table.rs"]
-mod table;
+#[path = "build/files.rs"]
+mod files;
 
-use std::collections::BTreeMap;
-use std::path::Path;
-use std::process::ExitCode;
-use std::{env, fs};
-
-fn main() -> ExitCode {
-    match run() {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(problem) => {
-            eprintln!("{problem}");
-            ExitCode::FAILURE
-        }
-    }
-}
-
-fn run() -> Result<(), String> {
-    println!("cargo::rerun-if-changed=words");
+fn main() -> std::process::ExitCode {
     println!("cargo::rerun-if-changed=build");
-    let folder = fs::read_dir("words").map_err(|error| format!("cannot read words/: {error}"))?;
-    let mut languages = BTreeMap::new();
-    for file in folder {
-        let path = file
-            .map_err(|error| format!("cannot read words/: {error}"))?
-            .path();
-        let Some(language) = language_of(&path) else {
-            continue;
-        };
-        let source = fs::read_to_string(&path)
-            .map_err(|error| format!("cannot read words/{language}.toml: {error}"))?;
-        let sentences = table::read(&language, &source)?;
-        languages.insert(language, sentences);
-    }
-    let source = table::rust_source(&languages)?;
-    let folder = env::var_os("OUT_DIR").ok_or("OUT_DIR is not set; run this through cargo")?;
-    fs::write(Path::new(&folder).join("words.rs"), source)
-        .map_err(|error| format!("cannot write the table of words: {error}"))
-}
-
-/// `words/sw.toml` is Swahili; other files are left alone.
-fn language_of(path: &Path) -> Option<String> {
-    let is_toml = path
-        .extension()
-        .is_some_and(|extension| extension == "toml");
-    is_toml
-        .then(|| path.file_stem()?.to_str().map(str::to_owned))
-        .flatten()
+    files::make_table(true)
 }

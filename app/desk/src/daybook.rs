@@ -18,14 +18,14 @@ use std::fmt::Write;
 use std::path::Path;
 
 /// A day of the ledger.
-struct Day {
-    book: DayBook,
-    papers: Vec<Paper>,
-    findings: Vec<(Code, FindingRow)>,
-    currency: Option<Currency>,
+pub(crate) struct Day {
+    pub(crate) book: DayBook,
+    pub(crate) papers: Vec<Paper>,
+    pub(crate) findings: Vec<(Code, FindingRow)>,
+    pub(crate) currency: Option<Currency>,
     /// Paid by the desk less reversed, minor units.
-    desk_minor: i64,
-    closed: bool,
+    pub(crate) desk_minor: i64,
+    pub(crate) closed: bool,
 }
 
 /// Prints a day.
@@ -39,7 +39,8 @@ pub(crate) fn run(folder: &Path, asked: &cli::AskDayBook) -> Result<Outcome, Fai
     }))
 }
 
-fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, CurrencyError> {
+/// Reads a day of the ledger.
+pub(crate) fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, CurrencyError> {
     let mut book = DayBook::new(on);
     let mut findings = Vec::new();
     for (handset, entry) in store.booked_on(on)? {

@@ -43,6 +43,9 @@ pub(crate) enum EnrolError {
     /// It is enrolled under another code.
     #[error("this handset is enrolled as {0} already")]
     OtherCode(Code),
+    /// No such handset.
+    #[error("no handset {0} is enrolled")]
+    Unknown(String),
     /// All codes are used.
     #[error("every code from K1 to K9999 is used")]
     NoCodeLeft,
@@ -68,6 +71,10 @@ impl Advice for EnrolError {
             Self::OtherCode(code) => {
                 format!("go on with {code}; receipts bear it, so it cannot change")
             }
+            Self::Unknown(_) => {
+                "enrol it from its card with `combgate enrol CARD`, or look at its code again"
+                    .to_owned()
+            }
             Self::NoCodeLeft => "choose a code with --code".to_owned(),
             Self::Store(error) => error.hint(),
         }
@@ -77,11 +84,9 @@ impl Advice for EnrolError {
 /// Enrols the handset of a card.
 pub(crate) fn run(folder: &Path, asked: &cli::Enrol) -> Result<Outcome, Failure> {
     let mut desk = desk::open(folder)?;
-    let (card, key, name) = read_card(&asked.card)?;
-    let asked_for = asked.code.as_deref().map(checked_code).transpose()?;
-    let (handset, known) = desk
-        .store
-        .atomically(|store| enrol(store, &card, key, name, asked_for))?;
+    // A line end may follow the card.
+    let card = read_text(&asked.card, ENTRY_BYTES_AT_MOST + 2).map_err(EnrolError::from)?;
+    let (handset, known) = enrol_card(&mut desk.store, &card, asked.code.as_deref())?;
     let happened = if known {
         "was enrolled before"
     } else {
@@ -97,10 +102,27 @@ pub(crate) fn run(folder: &Path, asked: &cli::Enrol) -> Result<Outcome, Failure>
     )))
 }
 
-fn read_card(path: &Path) -> Result<(Entry, PublicKey, Label), EnrolError> {
-    // A line end may follow the card.
-    let text = read_text(path, ENTRY_BYTES_AT_MOST + 2)?;
-    let card = Entry::from_card(&text, &RingCheck)?;
+/// The handset of a code that was typed.
+pub(crate) fn known(store: &impl Journals, typed: &str) -> Result<Handset, EnrolError> {
+    let unknown = || EnrolError::Unknown(typed.chars().take(Code::MAX).collect());
+    let code = Code::new(typed).map_err(|_| unknown())?;
+    store.handset(&code)?.ok_or_else(unknown)
+}
+
+/// Enrols the handset of a card under a code, or the next free one; says whether it was enrolled
+/// before.
+pub(crate) fn enrol_card(
+    store: &mut SqliteStore,
+    card: &str,
+    code: Option<&str>,
+) -> Result<(Handset, bool), EnrolError> {
+    let (card, key, name) = read_card(card)?;
+    let asked_for = code.map(checked_code).transpose()?;
+    store.atomically(|store| enrol(store, &card, key, name, asked_for))
+}
+
+fn read_card(text: &str) -> Result<(Entry, PublicKey, Label), EnrolError> {
+    let card = Entry::from_card(text, &RingCheck)?;
     let EntryBody::Enrolled(enrolled) = card.body() else {
         // Never so, because a card is an enrolment; said rather than assumed.
         return Err(EnrolError::BadCode(card.body().kind().to_owned()));

@@ -3,26 +3,32 @@
 //! - [`cli`]: what can be asked for; [`run`] does it.
 //! - [`outcome`]: what a command says, how it ends, and what to do when it fails.
 //! - [`calc`]: the measuring rules of core, one figure at a time.
-//! - [`serve`]: the phone's page over HTTP.
+//! - [`serve`]: the phone's page and the clerk's pages over HTTP.
+//! - [`pages`]: the clerk's pages; [`words`]: what they say.
+//! - [`accounts`]: who may do what; [`findings`]: what is open and what is done about it.
 //! - [`store`]: the ledger; [`desk`]: the folder it lies in; [`keys`]: signatures.
 //! - [`import`](mod@import): bundles into the ledger; [`receiving`]: pails at the store;
 //!   [`payments`]: what the desk pays; [`statement`]: a member's account.
 //!
 //! The other commands are one file each, named as they are typed.
 
+pub mod accounts;
 pub mod calc;
 pub mod cli;
 pub mod closing;
 pub mod desk;
+pub mod findings;
 pub mod import;
 pub mod keys;
 pub mod outcome;
+pub mod pages;
 pub mod payments;
 pub mod receiving;
 pub mod reconcile;
 pub mod serve;
 pub mod statement;
 pub mod store;
+pub mod words;
 
 mod assess;
 mod backup;
@@ -31,11 +37,11 @@ mod currency;
 mod daybook;
 mod enrol;
 mod files;
-mod findings;
 mod handsets;
 mod init;
 mod member;
 mod register;
+mod revoke;
 mod table;
 mod typed;
 mod verify;
@@ -68,6 +74,11 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Backup(asked) => backup::back_up(&desk, &asked),
         Command::Restore(asked) => backup::restore(&asked),
         Command::Calc { what } => calc::run(&what),
-        Command::Serve(asked) => serve::run(&asked),
+        Command::Account { what } => accounts::run(&desk, &what),
+        Command::Findings(asked) => findings::list(&desk, &asked),
+        Command::Settle(asked) => findings::settle(&desk, &asked),
+        Command::Acknowledge(asked) => import::acknowledge_handset(&desk, &asked),
+        Command::Revoke(asked) => revoke::run(&desk, &asked),
+        Command::Serve(asked) => serve::run(&desk, &asked),
     }
 }

@@ -192,18 +192,26 @@ fn as_written(pieces: &[Piece]) -> String {
         .collect()
 }
 
-/// Writes the Rust source of `Language`, `Word`, `Phrase` and their tables.
+/// Writes the Rust source of `Word`, `Phrase` and their tables; `Language` too where no other
+/// table defines it.
 ///
 /// # Errors
 /// What [`check`] finds.
-pub(crate) fn rust_source(languages: &BTreeMap<String, Sentences>) -> Result<String, String> {
+pub(crate) fn rust_source(
+    languages: &BTreeMap<String, Sentences>,
+    defines_languages: bool,
+) -> Result<String, String> {
     check(languages)?;
     let reference = &languages[REFERENCE];
     let (phrases, words): (Vec<_>, Vec<_>) = reference
         .iter()
         .partition(|(_, pieces)| !placeholders(pieces).is_empty());
     let mut out = String::from("// Made by build.rs out of words/*.toml; edit those.\n\n");
-    write_languages(&mut out, languages);
+    if defines_languages {
+        write_languages(&mut out, languages);
+    } else {
+        write_order(&mut out, languages);
+    }
     write_words(&mut out, &words);
     write_phrases(&mut out, &phrases);
     write_tables(&mut out, languages, &words, &phrases);
@@ -246,6 +254,16 @@ fn write_languages(out: &mut String, languages: &BTreeMap<String, Sentences>) {
         let _ = writeln!(out, "            Self::{} => {code:?},", variant(code));
     }
     let _ = writeln!(out, "        }}\n    }}\n}}\n");
+}
+
+/// The languages of the tables' rows, for a check that another table has the same in this order.
+fn write_order(out: &mut String, languages: &BTreeMap<String, Sentences>) {
+    let codes: Vec<&String> = languages.keys().collect();
+    let _ = writeln!(
+        out,
+        "const ROWS: [&str; {}] = {codes:?};\n",
+        languages.len()
+    );
 }
 
 fn write_words(out: &mut String, words: &[Entry<'_>]) {

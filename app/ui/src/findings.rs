@@ -5,9 +5,9 @@ use crate::words::Word;
 /// The sentence for the code of a finding; none for a code that only a newer desk knows.
 pub fn question(code: &str) -> Option<Word> {
     Some(match code {
-        "entry-refused" | "manifest-differs" => Word::FindingDamaged,
+        "entry-refused" | "bundle-refused" | "manifest-differs" => Word::FindingDamaged,
         "gap" => Word::FindingMissing,
-        "unlinked" | "fork" | "enrolled-again" => Word::FindingJournal,
+        "unlinked" | "fork" | "enrolled-again" | "after-revocation" => Word::FindingJournal,
         "number-twice" | "number-gap" | "other-series" | "delivery-twice" => Word::FindingNumber,
         "day-not-clock" | "clock-back" | "day-closed" | "day-not-open" | "day-not-closed" => {
             Word::FindingDay

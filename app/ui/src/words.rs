@@ -10,7 +10,7 @@
 include!(concat!(env!("OUT_DIR"), "/words.rs"));
 
 /// One piece of a sentence that has values in it.
-enum Part {
+pub enum Part {
     /// Words as they stand.
     Text(&'static str),
     /// The value at this place of [`Phrase::parts`].
@@ -26,7 +26,13 @@ pub const fn text(language: Language, word: Word) -> &'static str {
 /// markup in a member's name stay what they were.
 pub fn phrase(language: Language, phrase: Phrase<'_>) -> String {
     let (index, values) = phrase.parts();
-    PHRASES[language as usize][index]
+    fill(PHRASES[language as usize][index], &values)
+}
+
+/// A sentence with the values in its places. A table of words made elsewhere fills its sentences
+/// with it too.
+pub fn fill(sentence: &[Part], values: &[&str]) -> String {
+    sentence
         .iter()
         .map(|part| match part {
             Part::Text(text) => text,

@@ -87,8 +87,16 @@ fn a_sentence_is_cut_at_its_placeholders() {
 #[test]
 fn each_language_keeps_its_own_order_of_values() {
     let all = languages("a = \"{x} of {y}\"", "a = \"{y}: {x}\"").unwrap();
-    let source = rust_source(&all).unwrap();
+    let source = rust_source(&all, true).unwrap();
     let english = source.find("&[Part::Value(0), Part::Text(\" of \"), Part::Value(1)]");
     let swahili = source.find("&[Part::Value(1), Part::Text(\": \"), Part::Value(0)]");
     assert!(english.is_some() && swahili > english, "{source}");
+}
+
+#[test]
+fn a_second_table_names_its_languages_and_defines_none() {
+    let all = languages("a = \"A\"", "a = \"B\"").unwrap();
+    let source = rust_source(&all, false).unwrap();
+    assert!(source.contains(r#"const ROWS: [&str; 2] = ["en", "sw"];"#));
+    assert!(!source.contains("pub enum Language"), "{source}");
 }

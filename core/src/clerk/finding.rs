@@ -4,7 +4,7 @@ use super::sum::Sum;
 use crate::intake::{Decision, ScaleCheck};
 use crate::record::{Digest, ReceiptNumber};
 use crate::units::{Code, Label};
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 /// How much a finding weighs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -61,6 +61,16 @@ findings! {
         /// What is wrong with it.
         reason: String,
     } = "entry-refused", Serious, "this entry is refused and kept as evidence: {reason}";
+    /// A whole file that a handset did not sign, though it names its key.
+    BundleRefused {
+        /// Why.
+        reason: String,
+    } = "bundle-refused", Serious, "a whole file was refused and kept as evidence: {reason}; find out who sent it";
+    /// Written after the handset was taken out of use.
+    AfterRevocation {
+        /// From which moment on.
+        from: DateTime<FixedOffset>,
+    } = "after-revocation", Serious, "the handset is out of use from {from} on, and this entry is of a later time: find out who wrote it before paying on it";
     /// Entries between are missing.
     Gap {
         /// Last booked entry.

@@ -86,6 +86,11 @@ impl ReviewState {
         }
     }
 
+    /// The day that is open, if one is.
+    pub fn day_in_hand(&self) -> Option<NaiveDate> {
+        self.standing.open.as_ref().map(|open| open.day)
+    }
+
     /// Reviews the next entry and remembers what it did.
     pub fn review(&mut self, entry: &ParsedEntry, books: &dyn Books) -> Vec<Finding> {
         let mut kinds = Vec::new();

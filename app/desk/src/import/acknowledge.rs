@@ -1,16 +1,16 @@
 //! The acknowledgement: what arrived, and what the clerk asks, signed for the handset.
 
-use super::Imported;
-use crate::keys::{DeskKey, DeskKeyError};
+use crate::findings::{LookedAt, of_handset};
+use crate::keys::{DeskKey, DeskKeyError, RingCheck};
 use crate::outcome::Advice;
-use crate::store::FindingRow;
+use crate::store::{Handset, Store, StoreError};
 use chrono::{DateTime, FixedOffset};
 use combgate_core::record::{AcknowledgementV1, DocumentError, QuestionV1};
 use combgate_core::units::{Code, Label, TextError};
 
 /// An acknowledgement that cannot be made.
 #[derive(Debug, thiserror::Error)]
-pub(super) enum AcknowledgeError {
+pub enum AcknowledgeError {
     /// The desk's key.
     #[error(transparent)]
     Key(#[from] DeskKeyError),
@@ -20,12 +20,16 @@ pub(super) enum AcknowledgeError {
     /// A finding's words.
     #[error("the acknowledgement cannot be written: {0}")]
     Text(#[from] TextError),
+    /// The ledger.
+    #[error(transparent)]
+    Store(#[from] StoreError),
 }
 
 impl Advice for AcknowledgeError {
     fn hint(&self) -> String {
         match self {
             Self::Key(error) => error.hint(),
+            Self::Store(error) => error.hint(),
             Self::Document(_) | Self::Text(_) => {
                 "the bundles are booked; report this fault, and import them again later for their \
                  acknowledgement: nothing is booked twice"
@@ -35,42 +39,41 @@ impl Advice for AcknowledgeError {
     }
 }
 
-/// Signs what a handset's bundles came to; all of them are of one handset.
-pub(super) fn acknowledgement(
+/// Signs what of a handset is booked, and what its officer is asked: every finding that is not
+/// settled, in the clerk's own words where there are any.
+pub fn acknowledgement(
+    store: &impl Store,
     key: &DeskKey,
-    imported: &[&Imported],
+    handset: &Handset,
     now: DateTime<FixedOffset>,
-) -> Result<Option<String>, AcknowledgeError> {
-    let Some(last) = imported.last() else {
-        return Ok(None);
-    };
-    let mut findings: Vec<&FindingRow> = imported
-        .iter()
-        .flat_map(|imported| imported.questions())
-        .collect();
-    findings.sort();
-    findings.dedup();
+) -> Result<String, AcknowledgeError> {
+    let findings = of_handset(store, &RingCheck, handset)?;
     let document = AcknowledgementV1 {
         // Set when it is made ready for signing.
         format: String::new(),
-        handset: last.handset.key.id(),
+        handset: handset.key.id(),
         made_at: now,
-        booked_to: last.handset.head.seq,
-        head: last.handset.head.hash,
+        booked_to: handset.head.seq,
+        head: handset.head.hash,
         questions: findings
-            .into_iter()
+            .iter()
+            .filter(|each| each.is_asked())
             .map(question)
             .collect::<Result<_, _>>()?,
     };
     let unsigned = document.unsigned(key.public().id())?;
-    Ok(Some(key.sign(&unsigned)? + "\n"))
+    Ok(key.sign(&unsigned)? + "\n")
 }
 
-fn question(finding: &FindingRow) -> Result<QuestionV1, TextError> {
+fn question(each: &LookedAt) -> Result<QuestionV1, TextError> {
+    let finding = &each.finding;
     Ok(QuestionV1 {
         seq: finding.seq,
         finding: Code::new(&finding.code)?,
-        sentence: shortened(&finding.sentence)?,
+        sentence: match each.last_step() {
+            Some(step) => step.words.clone(),
+            None => shortened(&finding.sentence)?,
+        },
     })
 }
 

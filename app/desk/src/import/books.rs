@@ -15,7 +15,7 @@ use std::sync::Arc;
 use uuid::Uuid;
 
 /// The ledger as one handset's review sees it.
-pub(super) struct LedgerBooks<'a, S> {
+pub(crate) struct LedgerBooks<'a, S> {
     store: &'a S,
     handset: Code,
     /// Terms that were asked for before; a journal names few.
@@ -25,7 +25,7 @@ pub(super) struct LedgerBooks<'a, S> {
 }
 
 impl<'a, S: Store> LedgerBooks<'a, S> {
-    pub(super) const fn new(store: &'a S, handset: Code) -> Self {
+    pub(crate) const fn new(store: &'a S, handset: Code) -> Self {
         Self {
             store,
             handset,
@@ -35,7 +35,7 @@ impl<'a, S: Store> LedgerBooks<'a, S> {
     }
 
     /// Trouble that the ledger had while it was asked.
-    pub(super) fn trouble(&self) -> Result<(), StoreError> {
+    pub(crate) fn trouble(&self) -> Result<(), StoreError> {
         self.trouble.borrow_mut().take().map_or(Ok(()), Err)
     }
 

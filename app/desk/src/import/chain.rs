@@ -209,7 +209,7 @@ pub(super) fn entries_apart(
 }
 
 /// A finding as it is kept.
-pub(super) fn row(finding: &Finding) -> FindingRow {
+pub(crate) fn row(finding: &Finding) -> FindingRow {
     FindingRow {
         seq: finding.seq,
         code: finding.kind.code().to_owned(),

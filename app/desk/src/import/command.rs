@@ -8,6 +8,7 @@ use crate::desk::{self, OpenDesk};
 use crate::files::{FileError, write_whole};
 use crate::keys::RingCheck;
 use crate::outcome::{Advice, Exit, Failure, Outcome, json, told};
+use crate::store::Journals;
 use combgate_core::units::Code;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -97,8 +98,7 @@ fn acknowledge<'a>(
     imported: impl Iterator<Item = &'a Imported>,
     path: &Path,
 ) -> Result<String, AcknowledgementError> {
-    let imported: Vec<&Imported> = imported.collect();
-    let mut codes: Vec<&Code> = imported.iter().map(|one| &one.handset.code).collect();
+    let mut codes: Vec<&Code> = imported.map(|one| &one.handset.code).collect();
     codes.sort();
     codes.dedup();
     let into_folder = path.is_dir();
@@ -107,14 +107,11 @@ fn acknowledge<'a>(
     }
     let mut said = String::new();
     for code in codes {
-        let of_handset: Vec<&Imported> = imported
-            .iter()
-            .copied()
-            .filter(|one| one.handset.code == *code)
-            .collect();
-        let Some(text) = acknowledgement(&desk.key, &of_handset, desk::now())? else {
+        // As it stands after all files, not after its own.
+        let Some(handset) = desk.store.handset(code).map_err(AcknowledgeError::from)? else {
             continue;
         };
+        let text = acknowledgement(&desk.store, &desk.key, &handset, desk::now())?;
         let file = if into_folder {
             path.join(format!("acknowledgement-{code}.jws"))
         } else {
@@ -129,4 +126,37 @@ fn acknowledge<'a>(
         );
     }
     Ok(said)
+}
+
+/// `combgate acknowledge`: all that a handset handed over, whichever bundles it came in.
+pub(crate) fn acknowledge_handset(
+    folder: &Path,
+    asked: &cli::Acknowledge,
+) -> Result<Outcome, Failure> {
+    let desk = desk::open(folder)?;
+    let handset = crate::enrol::known(&desk.store, &asked.handset)?;
+    let text = acknowledgement(&desk.store, &desk.key, &handset, desk::now())
+        .map_err(AcknowledgementError::from)?;
+    write_whole(&asked.out, &text).map_err(AcknowledgementError::from)?;
+    Ok(Outcome::done(if asked.json {
+        json(&Acknowledged {
+            handset: &handset.code,
+            booked_to: handset.head.seq,
+            file: asked.out.display().to_string(),
+        })?
+    } else {
+        format!(
+            "acknowledgement for handset {}, booked up to entry {}: {}\n",
+            handset.code,
+            handset.head.seq,
+            asked.out.display()
+        )
+    }))
+}
+
+#[derive(serde::Serialize)]
+struct Acknowledged<'a> {
+    handset: &'a Code,
+    booked_to: u64,
+    file: String,
 }

@@ -13,8 +13,13 @@ mod report;
 mod sealed;
 mod standing;
 
+pub use acknowledge::{AcknowledgeError, acknowledgement};
+pub(crate) use books::LedgerBooks;
 pub use chain::Extension;
-pub(crate) use command::run;
+pub(crate) use chain::row;
+pub(crate) use command::{acknowledge_handset, run};
+pub(crate) use sealed::BYTES_AT_MOST;
+pub(crate) use standing::open_findings;
 
 use crate::files::{FileError, read_bytes};
 use crate::keys::DeskKeyError;
@@ -168,7 +173,20 @@ pub fn import<S: Store>(
     path: &Path,
     now: DateTime<FixedOffset>,
 ) -> Result<Imported, ImportError> {
-    let bytes = sealed::opened(store, read_bytes(path, sealed::BYTES_AT_MOST)?)?;
+    let bytes = read_bytes(path, BYTES_AT_MOST)?;
+    import_bytes(store, check, path, bytes, now)
+}
+
+/// Imports what came by another way than a file of this machine; `path` is the name that it is
+/// told by. Whoever received it saw to it that it is no longer than [`BYTES_AT_MOST`].
+pub fn import_bytes<S: Store>(
+    store: &mut S,
+    check: &dyn SignatureCheck,
+    path: &Path,
+    bytes: Vec<u8>,
+    now: DateTime<FixedOffset>,
+) -> Result<Imported, ImportError> {
+    let bytes = sealed::opened(store, bytes)?;
     let text = str::from_utf8(&bytes).map_err(|_| FileError::NotText(path.to_owned()))?;
     let file = Digest::of(&bytes);
     let bundle = Bundle::parse(text).map_err(ImportError::Unusable)?;

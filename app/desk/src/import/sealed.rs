@@ -6,8 +6,8 @@ use crate::store::Store;
 use combgate_core::record::BUNDLE_BYTES_AT_MOST;
 use combgate_core::record::seal::is_sealed;
 
-/// Base64url has four characters for three bytes; the rest is the header.
-pub(super) const BYTES_AT_MOST: usize = BUNDLE_BYTES_AT_MOST / 3 * 4 + 4096;
+/// Most bytes of a bundle, sealed or not. Base64url has four characters for three bytes; the rest is the header.
+pub(crate) const BYTES_AT_MOST: usize = BUNDLE_BYTES_AT_MOST / 3 * 4 + 4096;
 
 /// The bundle itself; what is not sealed comes back as it is.
 pub(super) fn opened<S: Store>(store: &S, bytes: Vec<u8>) -> Result<Vec<u8>, ImportError> {

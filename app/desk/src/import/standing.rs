@@ -11,7 +11,7 @@ use std::ops::RangeInclusive;
 
 /// Findings in some of a handset's entries, contradictions among them, and the first gap of its
 /// journal wherever it is, in order of number.
-pub(super) fn open_findings(
+pub(crate) fn open_findings(
     store: &impl Store,
     check: &dyn SignatureCheck,
     handset: &Handset,

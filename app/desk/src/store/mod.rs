@@ -2,19 +2,23 @@
 //!
 //! [`Store`] is [`Office`] (desk, terms, register, briefs), [`Journals`] (handsets, entries,
 //! evidence, bundles), [`Papers`] (receipts, slips, findings), [`Depot`] (pails at the store),
-//! [`Payments`] (what the desk pays) and [`Closing`] (closed days), with [`Store::atomically`] to make several changes one. Only this module's `sqlite` knows SQL; another database is another
-//! implementation that passes the same checks.
+//! [`Payments`] (what the desk pays), [`Closing`] (closed days) and [`Clerks`] (accounts, sessions,
+//! what was done with findings and handsets), with [`Store::atomically`] to make several changes
+//! one. Only this module's `sqlite` knows SQL; another database is another implementation that
+//! passes the same checks.
 
+mod clerks;
 mod closing;
 mod depot;
 mod payments;
 mod rows;
 mod sqlite;
 
+pub use clerks::{Account, Cause, Clerks, FindingStep, Revocation, Role, Session, Step};
 pub use closing::{CashGiven, ClosedDay, Closing, DaySums};
 pub use depot::{Depot, PailPlace, PailRow, Received, ReceivingRow, SetAside};
 pub use payments::{Act, PaymentList, PaymentRow, Payments, Reversed, Settled};
-
+pub(crate) use rows::filed_under;
 pub use rows::{
     Brief, BundleRow, Desk, Evidence, FindingRow, Handset, Kept, Paper, PaperKind, RegisterChange,
     Terms, TermsKind, Waiting,
@@ -22,7 +26,7 @@ pub use rows::{
 pub use sqlite::{SqliteStore, is_backup};
 
 use crate::outcome::Advice;
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{Digest, KeyId, MemberV1, ParsedEntry, ReceiptNumber};
 use combgate_core::units::Code;
 use std::ops::RangeInclusive;
@@ -144,6 +148,10 @@ pub trait Office {
     fn gave_briefs(&self, handset: &Code) -> Result<bool, StoreError>;
     /// Serial of the next brief.
     fn next_serial(&self) -> Result<u32, StoreError>;
+    /// Briefs given out, the newest first.
+    fn briefs(&self) -> Result<Vec<Brief>, StoreError>;
+    /// Every policy or price list, by first day, the newest first.
+    fn all_terms(&self, kind: TermsKind) -> Result<Vec<Terms>, StoreError>;
 }
 
 /// Handsets and what came from them.
@@ -182,6 +190,10 @@ pub trait Journals {
     ) -> Result<Vec<ParsedEntry>, StoreError>;
     /// Where a handset's days begin and end: its booked openings and closings, in order of number.
     fn day_ends(&self, handset: &Code) -> Result<Vec<ParsedEntry>, StoreError>;
+    /// Numbers and moments of the entries booked, in order of number.
+    fn moments(&self, handset: &Code) -> Result<Vec<(u64, DateTime<FixedOffset>)>, StoreError>;
+    /// Days on which something booked counts, the newest first, with how many entries.
+    fn days(&self) -> Result<Vec<(NaiveDate, u64)>, StoreError>;
     /// Entries booked that count on a day, in order of handset and number.
     fn booked_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError>;
 
@@ -197,6 +209,8 @@ pub trait Journals {
     fn keep_bundle(&self, bundle: &BundleRow) -> Result<(), StoreError>;
     /// An import of exactly this file.
     fn bundle(&self, file: &Digest) -> Result<Option<BundleRow>, StoreError>;
+    /// The bundle of a handset imported last.
+    fn latest_bundle(&self, handset: &Code) -> Result<Option<BundleRow>, StoreError>;
 }
 
 /// Receipts, slips and findings.
@@ -214,6 +228,9 @@ pub trait Papers {
     /// Receipts and slips of a day in order of handset and number of entry.
     fn papers_on(&self, day: NaiveDate) -> Result<Vec<Paper>, StoreError>;
 
+    /// Receipts and slips of some days in order of day, handset and number of entry.
+    fn papers_between(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<Paper>, StoreError>;
+
     /// Keeps a finding; false if it is kept already.
     fn keep_finding(&self, handset: &Code, finding: &FindingRow) -> Result<bool, StoreError>;
     /// Findings in a handset's entries of these numbers, in order.
@@ -225,7 +242,7 @@ pub trait Papers {
 }
 
 /// The whole ledger.
-pub trait Store: Office + Journals + Papers + Depot + Payments + Closing + Sized {
+pub trait Store: Office + Journals + Papers + Depot + Payments + Closing + Clerks + Sized {
     /// Makes all changes of some work, or none of them: an error, a kill or a power cut in between
     /// leaves the ledger as it was. Others who write at the same time wait.
     fn atomically<T, E: From<StoreError>>(

@@ -3,7 +3,9 @@
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::clerk::{FindingWeight, ReviewState};
 use combgate_core::intake::Decision;
-use combgate_core::record::{CooperativeV1, Digest, JournalHead, PublicKey, ReceiptNumber};
+use combgate_core::record::{
+    CooperativeV1, Digest, EntryBody, JournalHead, PublicKey, ReceiptNumber,
+};
 use combgate_core::units::{Code, Label};
 use uuid::Uuid;
 
@@ -218,4 +220,19 @@ pub struct FindingRow {
     pub number: Option<ReceiptNumber>,
     /// What the clerk is told.
     pub sentence: String,
+}
+
+/// The day that an entry is filed under.
+pub(crate) fn filed_under(body: &EntryBody) -> Option<NaiveDate> {
+    match body {
+        EntryBody::DayOpened(opened) => Some(opened.day),
+        EntryBody::Receipt(receipt) => Some(receipt.day),
+        EntryBody::Slip(slip) => Some(slip.day),
+        EntryBody::Cancellation(cancelled) => Some(cancelled.day),
+        EntryBody::Payment(payment) => Some(payment.day),
+        EntryBody::DayClosed(closed) => Some(closed.day),
+        EntryBody::Enrolled(_) | EntryBody::MemberRegistered(_) | EntryBody::ClockNoticed(_) => {
+            None
+        }
+    }
 }

@@ -3,15 +3,20 @@
 use super::SqliteStore;
 use super::cells::{Cells, damaged, integer};
 use super::office::{json, public_key};
-use crate::store::{BundleRow, Evidence, Handset, Journals, Kept, StoreError, Waiting};
-use chrono::NaiveDate;
-use combgate_core::record::{Digest, EntryBody, JournalHead, KeyId, ParsedEntry};
+use crate::store::{
+    BundleRow, Evidence, Handset, Journals, Kept, StoreError, Waiting, filed_under,
+};
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use combgate_core::record::{Digest, JournalHead, KeyId, ParsedEntry};
 use combgate_core::units::Code;
 use rusqlite::{Row, params};
 use std::ops::RangeInclusive;
 
 const HANDSET: &str =
     "SELECT code, public_key, name, enrolled_at, booked_seq, booked_hash, review FROM handset";
+
+const BUNDLE: &str =
+    "SELECT file, manifest, handset, first_seq, last_seq, count, imported_at FROM bundle";
 
 impl Journals for SqliteStore {
     fn handsets(&self) -> Result<Vec<Handset>, StoreError> {
@@ -85,7 +90,7 @@ impl Journals for SqliteStore {
                 kept == Kept::Booked,
                 entry.body().kind(),
                 entry.at().to_rfc3339(),
-                day_of(entry.body()).map(|day| day.to_string()),
+                filed_under(entry.body()).map(|day| day.to_string()),
                 entry.compact(),
             ])?;
         Ok(added == 1)
@@ -158,6 +163,23 @@ impl Journals for SqliteStore {
                  AND kind IN ('day_opened', 'day_closed') ORDER BY seq",
             [handset.as_str()],
             read_entry,
+        )
+    }
+
+    fn moments(&self, handset: &Code) -> Result<Vec<(u64, DateTime<FixedOffset>)>, StoreError> {
+        self.all(
+            "SELECT seq, at FROM entry WHERE handset = ?1 AND booked = 1 ORDER BY seq",
+            [handset.as_str()],
+            |row| Ok((row.count("seq")?, row.parsed("at")?)),
+        )
+    }
+
+    fn days(&self) -> Result<Vec<(NaiveDate, u64)>, StoreError> {
+        self.all(
+            "SELECT day, count(*) AS count FROM entry WHERE booked = 1 AND day IS NOT NULL \
+                 GROUP BY day ORDER BY day DESC",
+            [],
+            |row| Ok((row.parsed("day")?, row.count("count")?)),
         )
     }
 
@@ -241,22 +263,35 @@ impl Journals for SqliteStore {
 
     fn bundle(&self, file: &Digest) -> Result<Option<BundleRow>, StoreError> {
         self.first(
-            "SELECT file, manifest, handset, first_seq, last_seq, count, imported_at \
-                 FROM bundle WHERE file = ?1",
+            &format!("{BUNDLE} WHERE file = ?1"),
             [file.to_string()],
-            |row| {
-                Ok(BundleRow {
-                    file: row.checked("file")?,
-                    manifest: row.checked("manifest")?,
-                    handset: row.checked("handset")?,
-                    first_seq: row.count("first_seq")?,
-                    last_seq: row.count("last_seq")?,
-                    count: row.count("count")?,
-                    imported_at: row.parsed("imported_at")?,
-                })
-            },
+            read_bundle,
         )
     }
+
+    fn latest_bundle(&self, handset: &Code) -> Result<Option<BundleRow>, StoreError> {
+        self.first(
+            &format!("{BUNDLE} WHERE handset = ?1 ORDER BY rowid DESC LIMIT 1"),
+            [handset.as_str()],
+            read_bundle,
+        )
+    }
+}
+
+fn read_bundle(row: &Row<'_>) -> Result<BundleRow, StoreError> {
+    Ok(BundleRow {
+        file: row.checked("file")?,
+        manifest: row.checked("manifest")?,
+        handset: row.checked("handset")?,
+        first_seq: row.count("first_seq")?,
+        last_seq: row.count("last_seq")?,
+        count: row.count("count")?,
+        imported_at: row.parsed("imported_at")?,
+    })
+}
+
+fn read_entry(row: &Row<'_>) -> Result<ParsedEntry, StoreError> {
+    ParsedEntry::parse(&row.plain::<String>("compact")?).map_err(damaged("compact"))
 }
 
 fn read_handset(row: &Row<'_>) -> Result<Handset, StoreError> {
@@ -271,23 +306,4 @@ fn read_handset(row: &Row<'_>) -> Result<Handset, StoreError> {
         },
         review: serde_json::from_str(&row.plain::<String>("review")?).map_err(damaged("review"))?,
     })
-}
-
-/// The day that an entry is filed under.
-fn day_of(body: &EntryBody) -> Option<NaiveDate> {
-    match body {
-        EntryBody::DayOpened(opened) => Some(opened.day),
-        EntryBody::Receipt(receipt) => Some(receipt.day),
-        EntryBody::Slip(slip) => Some(slip.day),
-        EntryBody::Cancellation(cancelled) => Some(cancelled.day),
-        EntryBody::Payment(payment) => Some(payment.day),
-        EntryBody::DayClosed(closed) => Some(closed.day),
-        EntryBody::Enrolled(_) | EntryBody::MemberRegistered(_) | EntryBody::ClockNoticed(_) => {
-            None
-        }
-    }
-}
-
-fn read_entry(row: &Row<'_>) -> Result<ParsedEntry, StoreError> {
-    ParsedEntry::parse(&row.plain::<String>("compact")?).map_err(damaged("compact"))
 }

@@ -1,6 +1,7 @@
 //! The ledger in one SQLite file: write-ahead log, synchronous FULL, one writer.
 
 mod cells;
+mod clerks;
 mod closing;
 mod copies;
 mod depot;

@@ -217,6 +217,33 @@ impl Office for SqliteStore {
         )
         .map(|next| next.unwrap_or(1))
     }
+
+    fn briefs(&self) -> Result<Vec<Brief>, StoreError> {
+        self.all(
+            "SELECT serial, handset, issued_at, last_day, float_minor, compact FROM brief \
+                 ORDER BY serial DESC",
+            [],
+            |row| {
+                Ok(Brief {
+                    serial: row.count("serial")?,
+                    handset: row.checked("handset")?,
+                    issued_at: row.parsed("issued_at")?,
+                    last_day: row.parsed("last_day")?,
+                    float_minor: row.plain("float_minor")?,
+                    compact: row.plain("compact")?,
+                })
+            },
+        )
+    }
+
+    fn all_terms(&self, kind: TermsKind) -> Result<Vec<Terms>, StoreError> {
+        self.all(
+            "SELECT kind, code, digest, first_day, last_day, document, taken_in_at FROM terms \
+                 WHERE kind = ?1 ORDER BY first_day DESC, id DESC",
+            [kind_word(kind)],
+            terms,
+        )
+    }
 }
 
 impl SqliteStore {

@@ -93,6 +93,14 @@ impl Papers for SqliteStore {
         )
     }
 
+    fn papers_between(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<Paper>, StoreError> {
+        self.all(
+            &format!("{PAPER} WHERE day BETWEEN ?1 AND ?2 ORDER BY day, handset, seq"),
+            [days.start().to_string(), days.end().to_string()],
+            read_paper,
+        )
+    }
+
     fn keep_finding(&self, handset: &Code, finding: &FindingRow) -> Result<bool, StoreError> {
         let added = self
             .connection

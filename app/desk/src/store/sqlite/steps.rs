@@ -13,6 +13,7 @@ pub(super) fn all() -> Vec<M<'static>> {
         M::up_with_hook(include_str!("../steps/receiving.sql"), pails_of_old_papers),
         M::up_with_hook(include_str!("../steps/payments.sql"), payments_of_old),
         M::up(include_str!("../steps/closing.sql")),
+        M::up(include_str!("../steps/clerks.sql")),
     ]
 }
 
@@ -101,6 +102,7 @@ mod tests {
             &["pail", "receiving"],
             &["field_payment", "payment", "payment_list"],
             &["cash", "closed_day"],
+            &["account", "finding_step", "revocation", "session"],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");
         let mut connection = Connection::open_in_memory().unwrap();

@@ -1,4 +1,15 @@
-//! Findings as they are shown and answered.
+//! Findings: what is open, the evidence for it, and what a clerk does with it.
+
+mod command;
+mod evidence;
+mod looked_at;
+mod settle;
+
+pub(crate) use command::{list, settle};
+pub(crate) use evidence::opening_before;
+pub use evidence::{Side, Value, What, evidence};
+pub use looked_at::{LookedAt, of_all, of_handset};
+pub use settle::{SettleError, take_step};
 
 use crate::store::FindingRow;
 use combgate_core::clerk::FindingWeight;

@@ -1,0 +1,134 @@
+//! `combgate findings` and `combgate settle`.
+
+use super::evidence::{Side, evidence};
+use super::looked_at::{LookedAt, of_all, of_handset};
+use super::settle::{by, take_step};
+use super::{FindingAnswer, finding_line};
+use crate::cli;
+use crate::desk;
+use crate::enrol::known;
+use crate::keys::RingCheck;
+use crate::outcome::{Exit, Failure, Outcome, json};
+use crate::store::{FindingStep, Journals, SqliteStore, StoreError};
+use chrono::{DateTime, FixedOffset};
+use clap::ValueEnum;
+use combgate_core::units::{Code, Label};
+use serde::Serialize;
+use std::fmt::Write;
+use std::path::Path;
+
+#[derive(Serialize)]
+struct LookedAtAnswer<'a> {
+    id: String,
+    handset: &'a Code,
+    #[serde(flatten)]
+    finding: FindingAnswer<'a>,
+    settled: bool,
+    evidence: Vec<Side>,
+    steps: Vec<StepAnswer<'a>>,
+}
+
+#[derive(Serialize)]
+struct StepAnswer<'a> {
+    step: String,
+    words: &'a Label,
+    by: &'a Code,
+    at: DateTime<FixedOffset>,
+}
+
+/// Lists findings.
+pub(crate) fn list(folder: &Path, asked: &cli::AskFindings) -> Result<Outcome, Failure> {
+    let desk = desk::open(folder)?;
+    let mut found = match &asked.handset {
+        Some(typed) => of_handset(&desk.store, &RingCheck, &known(&desk.store, typed)?)?,
+        None => of_all(&desk.store, &RingCheck)?,
+    };
+    found.retain(|each| asked.all || !each.is_settled());
+    let questioned = found.iter().any(LookedAt::is_asked);
+    let mut outcome = Outcome::done(if asked.json {
+        let answers: Vec<_> = found
+            .iter()
+            .map(|each| answer(&desk.store, each))
+            .collect::<Result<_, _>>()?;
+        json(&answers)?
+    } else {
+        found.iter().map(words).collect()
+    });
+    if found.is_empty() && !asked.json {
+        outcome.text.push_str("Nothing to look at.\n");
+    }
+    if questioned {
+        outcome.exit = Exit::Questioned;
+    }
+    Ok(outcome)
+}
+
+/// Writes down what is done with a finding.
+pub(crate) fn settle(folder: &Path, asked: &cli::Settle) -> Result<Outcome, Failure> {
+    let mut desk = desk::open(folder)?;
+    let account = by(&desk.store, &asked.by)?;
+    let found = take_step(
+        &mut desk.store,
+        &asked.finding,
+        asked.step,
+        &asked.words,
+        &account,
+        desk::now(),
+    )?;
+    Ok(Outcome::done(if asked.json {
+        json(&answer(&desk.store, &found)?)?
+    } else {
+        words(&found)
+    }))
+}
+
+fn answer<'a>(store: &SqliteStore, each: &'a LookedAt) -> Result<LookedAtAnswer<'a>, StoreError> {
+    let sides = match store.handset(&each.handset)? {
+        Some(handset) if each.finding.seq > 0 => evidence(store, &handset, each.finding.seq)?,
+        _ => Vec::new(),
+    };
+    Ok(LookedAtAnswer {
+        id: each.id(),
+        handset: &each.handset,
+        finding: FindingAnswer::of(&each.finding),
+        settled: each.is_settled(),
+        evidence: sides,
+        steps: each.steps.iter().map(step_answer).collect(),
+    })
+}
+
+fn step_word(step: &FindingStep) -> String {
+    step.step
+        .to_possible_value()
+        .map_or_else(String::new, |value| value.get_name().to_owned())
+}
+
+fn step_answer(step: &FindingStep) -> StepAnswer<'_> {
+    StepAnswer {
+        step: step_word(step),
+        words: &step.words,
+        by: &step.account,
+        at: step.taken_at,
+    }
+}
+
+fn words(each: &LookedAt) -> String {
+    let mut text = format!(
+        "{}  {}  {}\n",
+        each.id(),
+        each.handset,
+        finding_line(&each.finding, "")
+    );
+    for step in &each.steps {
+        // Writing to a string cannot fail.
+        let _ = writeln!(
+            text,
+            "                  {} by {}, {}: {}",
+            step_word(step),
+            step.account,
+            step.taken_at.date_naive(),
+            step.words
+        );
+    }
+    text
+}

@@ -1,0 +1,424 @@
+//! The day book: what was bought, paid and owed on a day, officer by officer and paper by paper.
+
+use super::answer::{Answer, Sheet, Trouble};
+use super::parts::weight;
+use super::visit::Clerk;
+use super::{Pages, Place, names};
+use crate::currency::sum as amount;
+use crate::daybook::{Day, read};
+use crate::findings::{Side, Value, What, evidence};
+use crate::store::{Handset, Journals, PaperKind, SqliteStore, StoreError};
+use crate::words::{Phrase, Word, phrase, text};
+use axum::extract::{Path, State};
+use axum::response::Response;
+use chrono::NaiveDate;
+use combgate_core::intake::Decision;
+use combgate_core::record::{DayTotalV1, EntryBody, ParsedEntry};
+use combgate_core::units::{Code, Currency};
+use combgate_ui::figures::kilograms;
+use combgate_ui::words::Language;
+use leptos::prelude::*;
+
+/// The latest day of the books.
+pub(super) async fn latest(State(pages): State<Pages>, clerk: Clerk) -> Response {
+    pages
+        .show(clerk, Place::Days, |desk, clerk| {
+            let language = clerk.language();
+            match desk.store.days()?.first() {
+                Some((day, _)) => Ok(Answer::See(format!("/days/{day}"))),
+                None => Ok(Answer::Sheet(Sheet {
+                    title: text(language, Word::DayTitle).to_owned(),
+                    body: view! { <p class="notice">{text(language, Word::DayNone)}</p> }
+                        .into_any(),
+                })),
+            }
+        })
+        .await
+}
+
+pub(super) async fn show(
+    State(pages): State<Pages>,
+    clerk: Clerk,
+    Path(day): Path<String>,
+) -> Response {
+    pages
+        .show(clerk, Place::Days, move |desk, clerk| {
+            let on: NaiveDate = day.parse().map_err(|_| Trouble::Nowhere)?;
+            let language = clerk.language();
+            let day = read(&desk.store, on)?;
+            let officers = officers(&desk.store, on)?;
+            let name = on.to_string();
+            let body = view! {
+                {around(language, &desk.store, on)?}
+                {totals(language, &day)}
+                {counted(language, &officers, day.currency)}
+                {grades(language, &day)}
+                {papers(language, &day)}
+                {to_look_at(language, &day)}
+            };
+            Ok(Answer::Sheet(Sheet {
+                title: phrase(language, Phrase::DayOf { day: &name }),
+                body: body.into_any(),
+            }))
+        })
+        .await
+}
+
+/// The days before and after, and any day by its date.
+fn around(language: Language, store: &SqliteStore, on: NaiveDate) -> Result<AnyView, StoreError> {
+    let say = |word| text(language, word);
+    let days = store.days()?;
+    let later = days.iter().rev().map(|(day, _)| *day).find(|day| *day > on);
+    let earlier = days.iter().map(|(day, _)| *day).find(|day| *day < on);
+    let link = |day: Option<NaiveDate>, word| {
+        day.map(|day| {
+            view! {
+                <li>
+                    <a href=format!("/days/{day}")>{say(word)} " " {day.to_string()}</a>
+                </li>
+            }
+        })
+    };
+    Ok(view! {
+        <nav class="around" aria-label=say(Word::DayOther)>
+            <ul>
+                {link(earlier, Word::DayEarlier)}
+                {link(later, Word::DayLater)}
+            </ul>
+        </nav>
+    }
+    .into_any())
+}
+
+fn totals(language: Language, day: &Day) -> AnyView {
+    let say = |word| text(language, word);
+    let unit = day.currency;
+    if day.book.rows().is_empty() {
+        return view! { <p class="notice">{say(Word::DayEmpty)}</p> }.into_any();
+    }
+    let row = |name: AnyView, total: &DayTotalV1, class: &'static str| {
+        let owed = total.payable_minor.saturating_sub(total.paid_minor);
+        view! {
+            <tr class=class>
+                <th scope="row">{name}</th>
+                <td class="number">{total.receipts}</td>
+                <td class="number">{total.slips}</td>
+                <td class="number">{total.cancellations}</td>
+                <td class="number">{total.pails}</td>
+                <td class="number">{kilograms(total.net_g)}</td>
+                <td class="number">{amount(total.payable_minor, unit)}</td>
+                <td class="number">{amount(total.paid_minor, unit)}</td>
+                <td class="number">{amount(owed, unit)}</td>
+            </tr>
+        }
+    };
+    let rows: Vec<_> = day
+        .book
+        .rows()
+        .iter()
+        .map(|each| {
+            let code = each.handset.to_string();
+            let name = view! { <a href=format!("/handsets/{code}")>{code.clone()}</a> };
+            row(name.into_any(), &each.total, "")
+        })
+        .collect();
+    let sum = row(say(Word::DayTotal).into_any(), &day.book.total(), "sum");
+    let code = unit.map_or("", Currency::code);
+    view! {
+        <section aria-labelledby="totals">
+            <h2 id="totals">{say(Word::DayByHandset)}</h2>
+            <div class="wide" tabindex="0" role="region" aria-labelledby="totals">
+                <table>
+                    <thead>
+                        <tr>
+                            <th scope="col">{say(Word::ColumnHandset)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnReceipts)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnSlips)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnCancelled)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnPails)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnPayable { currency: code })}
+                            </th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnPaid { currency: code })}
+                            </th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnOwed { currency: code })}
+                            </th>
+                        </tr>
+                    </thead>
+                    <tbody>{rows}{sum}</tbody>
+                </table>
+            </div>
+            <p class="quiet">{say(Word::DayCancellations)}</p>
+        </section>
+    }
+    .into_any()
+}
+
+/// An officer's day: who, and what was counted at its end.
+struct Officer {
+    handset: Code,
+    name: String,
+    float_minor: i64,
+    counted: Option<Vec<Side>>,
+}
+
+fn officers(store: &SqliteStore, on: NaiveDate) -> Result<Vec<Officer>, StoreError> {
+    let entries = store.booked_on(on)?;
+    let mut all = Vec::new();
+    for (code, entry) in &entries {
+        let EntryBody::DayOpened(opened) = entry.body() else {
+            continue;
+        };
+        let Some(handset) = store.handset(code)? else {
+            continue;
+        };
+        all.push(Officer {
+            handset: code.clone(),
+            name: opened.officer.to_string(),
+            float_minor: opened.float_minor,
+            counted: closing_of(store, &handset, entry, &entries)?,
+        });
+    }
+    Ok(all)
+}
+
+/// What was counted when the day that an entry opened was closed.
+fn closing_of(
+    store: &SqliteStore,
+    handset: &Handset,
+    opening: &ParsedEntry,
+    entries: &[(Code, ParsedEntry)],
+) -> Result<Option<Vec<Side>>, StoreError> {
+    let closing = entries
+        .iter()
+        .filter(|(code, entry)| *code == handset.code && entry.seq() > opening.seq())
+        .find(|(_, entry)| matches!(entry.body(), EntryBody::DayClosed(_)));
+    closing
+        .map(|(_, entry)| evidence(store, handset, entry.seq()))
+        .transpose()
+}
+
+fn counted(language: Language, officers: &[Officer], unit: Option<Currency>) -> AnyView {
+    let say = |word| text(language, word);
+    if officers.is_empty() {
+        return ().into_any();
+    }
+    let rows: Vec<_> = officers
+        .iter()
+        .map(|each| {
+            let cell =
+                |what, money: bool| cell(language, each.counted.as_deref(), what, money, unit);
+            view! {
+                <tr>
+                    <th scope="row">
+                        {each.handset.to_string()} <span class="under">{each.name.clone()}</span>
+                    </th>
+                    <td class="number">{amount(each.float_minor, unit)}</td>
+                    {cell(What::Cash, true)}
+                    {cell(What::FullPails, false)}
+                    {cell(What::EmptyPails, false)}
+                </tr>
+            }
+        })
+        .collect();
+    let code = unit.map_or("", Currency::code);
+    view! {
+        <section aria-labelledby="counted">
+            <h2 id="counted">{say(Word::DayCounted)}</h2>
+            <div class="wide" tabindex="0" role="region" aria-labelledby="counted">
+                <table>
+                    <thead>
+                        <tr>
+                            <th scope="col">{say(Word::ColumnOfficer)}</th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnFloat { currency: code })}
+                            </th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnCash { currency: code })}
+                            </th>
+                            <th scope="col" class="number">{say(Word::WhatFullPails)}</th>
+                            <th scope="col" class="number">{say(Word::WhatEmptyPails)}</th>
+                        </tr>
+                    </thead>
+                    <tbody>{rows}</tbody>
+                </table>
+            </div>
+        </section>
+    }
+    .into_any()
+}
+
+/// What was counted, and what should be there where that is something else.
+fn cell(
+    language: Language,
+    counted: Option<&[Side]>,
+    what: What,
+    is_money: bool,
+    unit: Option<Currency>,
+) -> AnyView {
+    let shown = |value: &Value| match value {
+        Value::Minor(minor) if is_money => amount(*minor, unit),
+        Value::Count(count) => count.to_string(),
+        _ => String::new(),
+    };
+    let Some(sides) = counted else {
+        return view! { <td class="number">{text(language, Word::DayNotClosed)}</td> }.into_any();
+    };
+    let Some(side) = sides.iter().find(|side| side.what == what) else {
+        return view! { <td class="number">"–"</td> }.into_any();
+    };
+    let wrote = shown(&side.wrote);
+    if !side.differs() {
+        return view! { <td class="number">{wrote}</td> }.into_any();
+    }
+    let expected = shown(&side.desk);
+    view! {
+        <td class="number differs">
+            <strong>{wrote}</strong>
+            <span class="under">{phrase(language, Phrase::DayExpected { value: &expected })}</span>
+        </td>
+    }
+    .into_any()
+}
+
+fn grades(language: Language, day: &Day) -> AnyView {
+    let say = |word| text(language, word);
+    if day.book.grades().is_empty() {
+        return ().into_any();
+    }
+    let code = day.currency.map_or("", Currency::code);
+    let rows: Vec<_> = day
+        .book
+        .grades()
+        .iter()
+        .map(|(grade, total)| {
+            view! {
+                <tr>
+                    <th scope="row">{grade.to_string()}</th>
+                    <td class="number">{total.receipts}</td>
+                    <td class="number">{kilograms(total.net_g)}</td>
+                    <td class="number">{amount(total.payable_minor, day.currency)}</td>
+                </tr>
+            }
+        })
+        .collect();
+    view! {
+        <section aria-labelledby="grades">
+            <h2 id="grades">{say(Word::DayByGrade)}</h2>
+            <div class="wide" tabindex="0" role="region" aria-labelledby="grades">
+                <table>
+                    <thead>
+                        <tr>
+                            <th scope="col">{say(Word::ColumnGrade)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnReceipts)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnPayable { currency: code })}
+                            </th>
+                        </tr>
+                    </thead>
+                    <tbody>{rows}</tbody>
+                </table>
+            </div>
+        </section>
+    }
+    .into_any()
+}
+
+fn papers(language: Language, day: &Day) -> AnyView {
+    let say = |word| text(language, word);
+    if day.papers.is_empty() {
+        return ().into_any();
+    }
+    let unit = day.currency;
+    let rows: Vec<_> = day
+        .papers
+        .iter()
+        .map(|paper| {
+            let stands = match (paper.decision, paper.cancelled_by.is_some()) {
+                (_, true) => Word::PaperCancelled,
+                (Decision::Buy, false) => Word::PaperBought,
+                (Decision::Hold, false) => Word::PaperHeld,
+                (Decision::Refuse, false) => Word::PaperRefused,
+            };
+            let sums = |minor: i64| match paper.kind {
+                PaperKind::Receipt => amount(minor, unit),
+                PaperKind::Slip => String::new(),
+            };
+            let href = format!("/entries/{}/{}", paper.handset, paper.seq);
+            let is_cancelled = paper.cancelled_by.is_some();
+            view! {
+                <tr class=if is_cancelled { "cancelled" } else { "" }>
+                    <th scope="row"><a href=href>{paper.number.to_string()}</a></th>
+                    <td>{paper.member.to_string()}</td>
+                    <td>{say(stands)}</td>
+                    <td>{paper.grade.as_ref().map_or_else(String::new, ToString::to_string)}</td>
+                    <td class="number">{kilograms(paper.net_g)}</td>
+                    <td class="number">{sums(paper.payable_minor)}</td>
+                    <td class="number">{sums(paper.paid_minor)}</td>
+                </tr>
+            }
+        })
+        .collect();
+    let code = unit.map_or("", Currency::code);
+    view! {
+        <section aria-labelledby="papers">
+            <h2 id="papers">{say(Word::DayPapers)}</h2>
+            <div class="wide" tabindex="0" role="region" aria-labelledby="papers">
+                <table>
+                    <thead>
+                        <tr>
+                            <th scope="col">{say(Word::WhatNumber)}</th>
+                            <th scope="col">{say(Word::WhatMember)}</th>
+                            <th scope="col">{say(Word::WhatDecision)}</th>
+                            <th scope="col">{say(Word::ColumnGrade)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnPayable { currency: code })}
+                            </th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnPaid { currency: code })}
+                            </th>
+                        </tr>
+                    </thead>
+                    <tbody>{rows}</tbody>
+                </table>
+            </div>
+        </section>
+    }
+    .into_any()
+}
+
+fn to_look_at(language: Language, day: &Day) -> AnyView {
+    let say = |word| text(language, word);
+    if day.findings.is_empty() {
+        return ().into_any();
+    }
+    let rows: Vec<_> = day
+        .findings
+        .iter()
+        .map(|(handset, finding)| {
+            let seq = finding.seq.to_string();
+            let href = format!("/entries/{handset}/{seq}");
+            view! {
+                <li>
+                    {weight(language, finding.weight)}
+                    " "
+                    <a href=href>{format!("{handset} {seq}")}</a>
+                    " "
+                    {say(names::title(&finding.code))}
+                </li>
+            }
+        })
+        .collect();
+    view! {
+        <section aria-labelledby="look">
+            <h2 id="look">{say(Word::NavFindings)}</h2>
+            <ul class="lines">{rows}</ul>
+        </section>
+    }
+    .into_any()
+}

@@ -1,0 +1,128 @@
+//! The clerk's pages: rendered here, whole without a script, on this machine's own address alone.
+//!
+//! One page is one module: what it asks of the ledger, and how it shows it. [`shell`] frames them
+//! all, [`visit`] says who asks, [`guard`] turns away what comes from elsewhere. A new page is a
+//! module, a [`Place`], a line in [`PLACES`] and a line in [`router`].
+
+mod answer;
+mod assets;
+mod attempts;
+mod days;
+mod entry;
+mod finding;
+mod findings;
+mod form;
+mod guard;
+mod handsets;
+mod import;
+mod names;
+mod overview;
+mod parts;
+mod set_up;
+mod shell;
+mod sign_in;
+mod visit;
+
+pub use set_up::one_time_address;
+
+use crate::import::BYTES_AT_MOST;
+use crate::words::Word;
+use attempts::Attempts;
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware::from_fn_with_state;
+use axum::routing::{get, post};
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex};
+
+/// Most bytes of a form without files.
+const FORM_BYTES_AT_MOST: usize = 64 * 1024;
+/// Bundles of the largest size that fit one upload.
+const LARGEST_BUNDLES_AT_ONCE: usize = 8;
+
+/// The desk that the pages are of.
+#[derive(Debug, Clone)]
+pub struct Pages(Arc<Shared>);
+
+#[derive(Debug)]
+struct Shared {
+    folder: PathBuf,
+    /// What a browser must call this machine by.
+    hosts: Vec<String>,
+    /// A browser keeps cookies by machine and not by port, so the port is in the name.
+    cookie: String,
+    /// Secret of the one-time address, until the first account is made.
+    set_up: Mutex<Option<String>>,
+    attempts: Attempts,
+}
+
+impl Pages {
+    /// Pages of a desk's folder on an address of this machine; with a secret, an account can be
+    /// made at its one-time address.
+    pub fn new(folder: PathBuf, address: SocketAddr, set_up: Option<String>) -> Self {
+        let port = address.port();
+        let hosts = ["127.0.0.1", "localhost", "[::1]"];
+        let mut hosts: Vec<String> = hosts.map(|host| format!("{host}:{port}")).into();
+        // A second loopback address, such as 127.0.0.2.
+        hosts.push(address.to_string());
+        Self(Arc::new(Shared {
+            folder,
+            hosts,
+            cookie: format!("combgate-desk-{port}"),
+            set_up: Mutex::new(set_up),
+            attempts: Attempts::new(),
+        }))
+    }
+}
+
+/// A page that the navigation leads to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Place {
+    Overview,
+    Import,
+    Findings,
+    Days,
+    Handsets,
+}
+
+/// The navigation, in the order of a day's work.
+const PLACES: &[(Place, &str, Word)] = &[
+    (Place::Overview, "/", Word::NavOverview),
+    (Place::Import, "/import", Word::NavImport),
+    (Place::Findings, "/findings", Word::NavFindings),
+    (Place::Days, "/days", Word::NavDays),
+    (Place::Handsets, "/handsets", Word::NavHandsets),
+];
+
+/// All pages of a desk.
+pub fn router(pages: Pages) -> Router {
+    let uploads = DefaultBodyLimit::max(LARGEST_BUNDLES_AT_ONCE * BYTES_AT_MOST);
+    Router::new()
+        .route("/", get(overview::show))
+        .route(
+            "/import",
+            get(import::show).post(import::take).layer(uploads),
+        )
+        .route("/acknowledgements/{handset}", get(import::acknowledgement))
+        .route("/findings", get(findings::show))
+        .route("/findings/{id}", get(finding::show).post(finding::settle))
+        .route("/days", get(days::latest))
+        .route("/days/{day}", get(days::show))
+        .route("/entries/{handset}/{seq}", get(entry::show))
+        .route("/handsets", get(handsets::show).post(handsets::enrol))
+        .route(
+            "/handsets/{handset}",
+            get(handsets::one).post(handsets::take_out),
+        )
+        .route("/sign-in", get(sign_in::show).post(sign_in::sign_in))
+        .route("/sign-out", post(sign_in::sign_out))
+        .route("/set-up/{secret}", get(set_up::show).post(set_up::make))
+        .route("/language/{language}", get(shell::choose_language))
+        .route(assets::STYLE, get(assets::style))
+        .route(assets::SCRIPT, get(assets::script))
+        .fallback(shell::nowhere)
+        .layer(DefaultBodyLimit::max(FORM_BYTES_AT_MOST))
+        .layer(from_fn_with_state(pages.clone(), guard::guard))
+        .with_state(pages)
+}

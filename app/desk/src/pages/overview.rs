@@ -1,0 +1,347 @@
+//! The overview: what needs attention today, and who has handed over up to where.
+
+use super::answer::{Answer, Sheet, Trouble};
+use super::parts::weight;
+use super::visit::Clerk;
+use super::{Pages, Place, names};
+use crate::currency::of_ledger;
+use crate::currency::sum as amount;
+use crate::desk::{self, OpenDesk};
+use crate::findings::{LookedAt, of_all};
+use crate::keys::RingCheck;
+use crate::store::{Clerks, Handset, Journals, Office, Papers, SqliteStore, StoreError, TermsKind};
+use crate::words::{Phrase, Word, phrase, text};
+use axum::extract::State;
+use axum::response::Response;
+use chrono::NaiveDate;
+use combgate_core::clerk::FindingWeight;
+use combgate_core::units::Currency;
+use combgate_ui::figures::kilograms;
+use combgate_ui::words::Language;
+use leptos::prelude::*;
+
+/// Days shown: a fortnight is what a clerk still has in mind.
+const DAYS: usize = 14;
+/// A brief that ends within so many days is to be renewed.
+const BRIEF_ENDS_SOON: i64 = 3;
+
+pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
+    pages
+        .show(clerk, Place::Overview, |desk, clerk| {
+            let found = of_all(&desk.store, &RingCheck)?;
+            let rows = handset_rows(&desk.store, &found)?;
+            let days = day_rows(&desk.store, &found)?;
+            let lacking = lacking(desk)?;
+            let currency = of_ledger(&desk.store)?;
+            let language = clerk.language();
+            let body = view! {
+                {attention(language, &found, &lacking)}
+                {handsets(language, &rows)}
+                {day_table(language, &days, currency)}
+            };
+            Ok::<_, Trouble>(Answer::Sheet(Sheet {
+                title: text(language, Word::OverviewTitle).to_owned(),
+                body: body.into_any(),
+            }))
+        })
+        .await
+}
+
+/// What the desk itself still lacks before briefs can be made.
+fn lacking(desk: &OpenDesk) -> Result<Vec<Word>, StoreError> {
+    let today = desk::now().date_naive();
+    let mut lacking = Vec::new();
+    if desk.desk.cooperative.is_none() {
+        lacking.push(Word::LackingCooperative);
+    }
+    if desk
+        .store
+        .terms_in_force(TermsKind::Policy, today)?
+        .is_none()
+    {
+        lacking.push(Word::LackingPolicy);
+    }
+    if desk
+        .store
+        .terms_in_force(TermsKind::PriceList, today)?
+        .is_none()
+    {
+        lacking.push(Word::LackingPrices);
+    }
+    Ok(lacking)
+}
+
+fn attention(language: Language, found: &[LookedAt], lacking: &[Word]) -> AnyView {
+    let say = |word| text(language, word);
+    let open = |wanted| {
+        found
+            .iter()
+            .filter(|each| each.finding.weight == wanted && !each.is_settled())
+            .count()
+    };
+    let waiting = found
+        .iter()
+        .filter(|each| each.last_step().is_some() && !each.is_settled())
+        .count();
+    let tiles: Vec<_> = [
+        (
+            FindingWeight::Serious,
+            "serious",
+            Word::OverviewSeriousMeans,
+        ),
+        (
+            FindingWeight::Question,
+            "question",
+            Word::OverviewQuestionMeans,
+        ),
+        (FindingWeight::Note, "note", Word::OverviewNoteMeans),
+    ]
+    .into_iter()
+    .map(|(each, query, means)| {
+        let count = open(each);
+        let class = if count == 0 { "tile none" } else { "tile" };
+        view! {
+            <li class=class>
+                <a href=format!("/findings?weight={query}")>
+                    {weight(language, each)} <strong class="count">{count}</strong>
+                </a>
+                <p>{say(means)}</p>
+            </li>
+        }
+    })
+    .collect();
+    let all_well = open(FindingWeight::Serious) + open(FindingWeight::Question) == 0;
+    let lacking: Vec<_> = lacking
+        .iter()
+        .map(|word| view! { <li>{say(*word)}</li> })
+        .collect();
+    view! {
+        <section aria-labelledby="attention">
+            <h2 id="attention">{say(Word::OverviewAttention)}</h2>
+            {(!lacking.is_empty()).then(|| view! { <ul class="notice bad lines">{lacking}</ul> })}
+            {all_well
+                .then(|| view! { <p class="notice good">{say(Word::OverviewAllWell)}</p> })}
+            <ul class="tiles">{tiles}</ul>
+            {(waiting > 0)
+                .then(|| {
+                    let count = waiting.to_string();
+                    view! { <p>{phrase(language, Phrase::OverviewWaiting { count: &count })}</p> }
+                })}
+        </section>
+    }
+    .into_any()
+}
+
+/// What the overview tells of a handset.
+struct HandsetRow {
+    handset: Handset,
+    waiting: u64,
+    handed_over: Option<String>,
+    open_day: Option<NaiveDate>,
+    open: usize,
+    out_of_use: Option<Word>,
+    brief: Option<NaiveDate>,
+}
+
+fn handset_rows(store: &SqliteStore, found: &[LookedAt]) -> Result<Vec<HandsetRow>, StoreError> {
+    let briefs = store.briefs()?;
+    let mut rows = Vec::new();
+    for handset in store.handsets()? {
+        let code = &handset.code;
+        let waiting = store.waiting_above(code, handset.head.seq)?;
+        let bundle = store.latest_bundle(code)?;
+        let brief = briefs.iter().find(|brief| brief.handset == *code);
+        rows.push(HandsetRow {
+            waiting: waiting.map_or(0, |waiting| waiting.count),
+            handed_over: bundle
+                .map(|bundle| combgate_ui::paper::when(&bundle.imported_at.to_rfc3339())),
+            open_day: handset.review.day_in_hand(),
+            open: found
+                .iter()
+                .filter(|each| each.handset == *code && each.is_asked())
+                .count(),
+            out_of_use: store
+                .revocation(code)?
+                .map(|revocation| names::cause(revocation.cause)),
+            brief: brief.map(|brief| brief.last_day),
+            handset,
+        });
+    }
+    Ok(rows)
+}
+
+fn handsets(language: Language, rows: &[HandsetRow]) -> AnyView {
+    let say = |word| text(language, word);
+    let today = desk::now().date_naive();
+    let all: Vec<_> = rows
+        .iter()
+        .map(|row| {
+            let code = row.handset.code.to_string();
+            let href = format!("/handsets/{code}");
+            let to_do = format!("/findings?handset={code}");
+            let brief = match row.brief {
+                None => say(Word::OverviewNoBrief).to_owned(),
+                Some(last) if (last - today).num_days() < BRIEF_ENDS_SOON => {
+                    let day = last.to_string();
+                    phrase(language, Phrase::OverviewBriefEnds { day: &day })
+                }
+                Some(last) => last.to_string(),
+            };
+            view! {
+                <tr>
+                    <th scope="row">
+                        <a href=href>{code}</a>
+                        <span class="under">{row.handset.name.to_string()}</span>
+                        {row.out_of_use.map(|word| view! { <strong class="mark">{say(word)}</strong> })}
+                    </th>
+                    <td class="number">{row.handset.head.seq}</td>
+                    <td class="number">
+                        {if row.waiting > 0 { row.waiting.to_string() } else { "–".to_owned() }}
+                    </td>
+                    <td>
+                        {row
+                            .handed_over
+                            .clone()
+                            .unwrap_or_else(|| say(Word::OverviewNever).to_owned())}
+                    </td>
+                    <td>
+                        {row
+                            .open_day
+                            .map_or_else(
+                                || say(Word::OverviewNoneOpen).to_owned(),
+                                |day| day.to_string(),
+                            )}
+                    </td>
+                    <td>{brief}</td>
+                    <td class="number">
+                        {if row.open > 0 {
+                            view! { <a href=to_do><strong>{row.open}</strong></a> }.into_any()
+                        } else {
+                            view! { "–" }.into_any()
+                        }}
+                    </td>
+                </tr>
+            }
+        })
+        .collect();
+    if all.is_empty() {
+        return view! {
+            <section aria-labelledby="handed-over">
+                <h2 id="handed-over">{say(Word::OverviewHandedOver)}</h2>
+                <p>{say(Word::OverviewNoHandset)} " " <a href="/handsets">{say(Word::NavHandsets)}</a></p>
+            </section>
+        }
+        .into_any();
+    }
+    view! {
+        <section aria-labelledby="handed-over">
+            <h2 id="handed-over">{say(Word::OverviewHandedOver)}</h2>
+            <div class="wide" tabindex="0" role="region" aria-labelledby="handed-over">
+                <table>
+                    <thead>
+                        <tr>
+                            <th scope="col">{say(Word::ColumnHandset)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnBookedTo)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnWaiting)}</th>
+                            <th scope="col">{say(Word::ColumnLastBundle)}</th>
+                            <th scope="col">{say(Word::ColumnOpenDay)}</th>
+                            <th scope="col">{say(Word::ColumnBriefUntil)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnToLookAt)}</th>
+                        </tr>
+                    </thead>
+                    <tbody>{all}</tbody>
+                </table>
+            </div>
+        </section>
+    }
+    .into_any()
+}
+
+/// What the overview tells of a day.
+struct DayRow {
+    day: NaiveDate,
+    net_g: i64,
+    payable_minor: i64,
+    owed_minor: i64,
+    open: usize,
+}
+
+fn day_rows(store: &SqliteStore, found: &[LookedAt]) -> Result<Vec<DayRow>, StoreError> {
+    let mut rows = Vec::new();
+    for (day, _) in store.days()?.into_iter().take(DAYS) {
+        let mut row = DayRow {
+            day,
+            net_g: 0,
+            payable_minor: 0,
+            owed_minor: 0,
+            open: 0,
+        };
+        for paper in store.papers_on(day)? {
+            if found.iter().any(|each| {
+                each.handset == paper.handset && each.finding.seq == paper.seq && each.is_asked()
+            }) {
+                row.open += 1;
+            }
+            if paper.decision == combgate_core::intake::Decision::Buy
+                && paper.cancelled_by.is_none()
+            {
+                row.net_g = row.net_g.saturating_add(paper.net_g);
+                row.payable_minor = row.payable_minor.saturating_add(paper.payable_minor);
+                let owed = paper.payable_minor.saturating_sub(paper.paid_minor);
+                row.owed_minor = row.owed_minor.saturating_add(owed);
+            }
+        }
+        rows.push(row);
+    }
+    Ok(rows)
+}
+
+fn day_table(language: Language, rows: &[DayRow], currency: Option<Currency>) -> AnyView {
+    let say = |word| text(language, word);
+    if rows.is_empty() {
+        return ().into_any();
+    }
+    let all: Vec<_> = rows
+        .iter()
+        .map(|row| {
+            let day = row.day.to_string();
+            view! {
+                <tr>
+                    <th scope="row"><a href=format!("/days/{day}")>{day.clone()}</a></th>
+                    <td class="number">{kilograms(row.net_g)}</td>
+                    <td class="number">{amount(row.payable_minor, currency)}</td>
+                    <td class="number">{amount(row.owed_minor, currency)}</td>
+                    <td class="number">
+                        {if row.open > 0 { row.open.to_string() } else { "–".to_owned() }}
+                    </td>
+                </tr>
+            }
+        })
+        .collect();
+    let unit = currency.map_or("", Currency::code);
+    view! {
+        <section aria-labelledby="days">
+            <h2 id="days">{say(Word::OverviewDays)}</h2>
+            <div class="wide" tabindex="0" role="region" aria-labelledby="days">
+                <table>
+                    <thead>
+                        <tr>
+                            <th scope="col">{say(Word::ColumnDay)}</th>
+                            <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnPayable { currency: unit })}
+                            </th>
+                            <th scope="col" class="number">
+                                {phrase(language, Phrase::ColumnOwed { currency: unit })}
+                            </th>
+                            <th scope="col" class="number">{say(Word::ColumnPapersToLookAt)}</th>
+                        </tr>
+                    </thead>
+                    <tbody>{all}</tbody>
+                </table>
+            </div>
+            <p class="quiet">{say(Word::OverviewDaysStand)}</p>
+        </section>
+    }
+    .into_any()
+}
