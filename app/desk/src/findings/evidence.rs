@@ -158,8 +158,8 @@ fn of_entry(
     let books = LedgerBooks::new(store, handset.code.clone());
     let mut sides = Vec::new();
     // A day may be closed long after it.
-    let closes = matches!(entry.body(), EntryBody::DayClosed(_));
-    if let Some(day) = filed_under(entry.body()).filter(|_| !closes) {
+    let ends_a_day = matches!(entry.body(), EntryBody::DayClosed(_));
+    if let Some(day) = filed_under(entry.body()).filter(|_| !ends_a_day) {
         let clock = Value::Day(entry.at().date_naive());
         sides.push(side(What::Day, Value::Day(day), clock));
     }

@@ -2,10 +2,11 @@
 
 use super::Pages;
 use super::answer::Trouble;
-use super::visit::{Clerk, Visit};
+use super::visit::{Clerk, Visit, brought};
 use crate::import::BYTES_AT_MOST;
 use axum::extract::{Form, FromRequest, FromRequestParts, Multipart, Request};
 use axum::response::Response;
+use combgate_core::record::Digest;
 
 /// Name of the field that binds a form to its session.
 pub(super) const TOKEN: &str = "token";
@@ -38,6 +39,8 @@ impl Fields {
 /// A form without a session, such as signing in.
 pub(super) struct Open {
     pub(super) visit: Visit,
+    /// The identity that the browser came with, whoever gave it one.
+    pub(super) brought: Option<Digest>,
     pub(super) fields: Fields,
 }
 
@@ -48,7 +51,7 @@ pub(super) struct Filled {
 }
 
 /// A form with files, of the session that sends it.
-pub(super) struct Files {
+pub(super) struct WithFiles {
     pub(super) clerk: Clerk,
     pub(super) fields: Fields,
     pub(super) files: Vec<Uploaded>,
@@ -70,9 +73,11 @@ impl FromRequest<Pages> for Open {
     async fn from_request(request: Request, pages: &Pages) -> Result<Self, Response> {
         let (mut parts, body) = request.into_parts();
         let Ok(visit) = Visit::from_request_parts(&mut parts, pages).await;
+        let brought = brought(&parts, pages);
         match Form::from_request(Request::from_parts(parts, body), pages).await {
             Ok(Form(fields)) => Ok(Self {
                 visit,
+                brought,
                 fields: Fields(fields),
             }),
             Err(_) => Err(Trouble::OtherForm.answer(&visit, None)),
@@ -101,7 +106,7 @@ impl FromRequest<Pages> for Filled {
     }
 }
 
-impl FromRequest<Pages> for Files {
+impl FromRequest<Pages> for WithFiles {
     type Rejection = Response;
 
     async fn from_request(request: Request, pages: &Pages) -> Result<Self, Response> {
@@ -114,9 +119,9 @@ impl FromRequest<Pages> for Files {
             .map_err(|_| trouble(Trouble::OtherForm))?;
         match read(form, &clerk).await {
             Ok((fields, files)) => Ok(Self {
+                clerk,
                 fields,
                 files,
-                clerk,
             }),
             Err(found) => Err(trouble(found)),
         }

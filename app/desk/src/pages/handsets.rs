@@ -1,7 +1,7 @@
 //! Handsets: enrolling one from its card, seeing how far it is, taking it out of use.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::form::{Files, Filled};
+use super::form::{Filled, WithFiles};
 use super::parts::token;
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -121,8 +121,8 @@ fn enrol_form(clerk: &Clerk) -> AnyView {
 }
 
 /// Enrols the handset of a card that was sent as a file or as text.
-pub(super) async fn enrol(State(pages): State<Pages>, form_sent: Files) -> Response {
-    let Files {
+pub(super) async fn enrol(State(pages): State<Pages>, form_sent: WithFiles) -> Response {
+    let WithFiles {
         clerk,
         fields,
         mut files,

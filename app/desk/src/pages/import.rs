@@ -1,7 +1,7 @@
 //! Taking bundles in: several at once, each booked as far as it is good, with what became of it.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::form::{Files, Uploaded};
+use super::form::{Uploaded, WithFiles};
 use super::parts::{token, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -73,8 +73,8 @@ fn form(clerk: &Clerk) -> AnyView {
 }
 
 /// Takes in what was sent, each file whole or not at all.
-pub(super) async fn take(State(pages): State<Pages>, form_sent: Files) -> Response {
-    let Files { clerk, files, .. } = form_sent;
+pub(super) async fn take(State(pages): State<Pages>, form_sent: WithFiles) -> Response {
+    let WithFiles { clerk, files, .. } = form_sent;
     pages
         .show(clerk, Place::Import, move |desk, clerk| {
             clerk.must(Right::Import)?;

@@ -144,7 +144,11 @@ pub(super) async fn make(
     Path(secret): Path<String>,
     form_sent: Open,
 ) -> Response {
-    let Open { visit, fields } = form_sent;
+    let Open {
+        visit,
+        brought,
+        fields,
+    } = form_sent;
     if !pages.is_set_up_at(&secret) {
         return Trouble::Nowhere.answer(&visit, None);
     }
@@ -163,7 +167,7 @@ pub(super) async fn make(
             Err(error) => return Ok(Err(error)),
         };
         at_work.close_set_up();
-        Ok::<_, Trouble>(Ok(begin(&at_work, &desk.store, &account, now)?))
+        Ok::<_, Trouble>(Ok(begin(&at_work, &desk.store, &account, brought, now)?))
     })
     .await;
     match done {

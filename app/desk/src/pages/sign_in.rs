@@ -75,7 +75,11 @@ fn form(visit: &Visit, to: &str, wrong: Option<Word>) -> String {
 
 /// Signs in, always under a new identity.
 pub(super) async fn sign_in(State(pages): State<Pages>, form_sent: Open) -> Response {
-    let Open { visit, fields } = form_sent;
+    let Open {
+        visit,
+        brought,
+        fields,
+    } = form_sent;
     let to = own_path(fields.get("to")).to_owned();
     let wrong = |word, status| (status, Html(form(&visit, &to, Some(word)))).into_response();
     let Ok(name) = account_name(fields.get("name")) else {
@@ -93,8 +97,8 @@ pub(super) async fn sign_in(State(pages): State<Pages>, form_sent: Open) -> Resp
         if !fits(&password, hash) {
             return Ok(None);
         }
-        let begun =
-            account.map(|account: Account| begin(&at_work, &desk.store, &account, desk::now()));
+        let begun = account
+            .map(|account: Account| begin(&at_work, &desk.store, &account, brought, desk::now()));
         Ok::<_, Trouble>(begun.transpose()?)
     })
     .await;

@@ -78,14 +78,23 @@ fn form_key(identity: &str) -> hmac::Key {
     hmac::Key::new(hmac::HMAC_SHA256, identity.as_bytes())
 }
 
-/// Signs somebody in under a new identity, whatever identity the browser came with; gives the
-/// cookie that holds it.
+/// Digest of the identity that a browser came with.
+pub(super) fn brought(parts: &Parts, pages: &Pages) -> Option<Digest> {
+    cookie_value(parts, &pages.0.cookie).map(Digest::of)
+}
+
+/// Signs somebody in under a new identity, and ends the one that the browser came with; gives the
+/// cookie that holds the new one.
 pub(super) fn begin(
     pages: &Pages,
     store: &SqliteStore,
     account: &Account,
+    brought: Option<Digest>,
     now: DateTime<FixedOffset>,
 ) -> Result<Cookie<'static>, StoreError> {
+    if let Some(brought) = brought {
+        store.end_session(&brought)?;
+    }
     let mut bytes = [0; IDENTITY_BYTES];
     SystemRandom::new()
         .fill(&mut bytes)

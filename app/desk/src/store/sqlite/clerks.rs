@@ -19,7 +19,7 @@ impl Clerks for SqliteStore {
              ON CONFLICT (name) DO NOTHING",
             params![
                 account.name.as_str(),
-                word(account.role),
+                word(&account.role),
                 account.password,
                 account.made_at.to_rfc3339(),
             ],
@@ -114,7 +114,7 @@ impl Clerks for SqliteStore {
                 integer(step.seq),
                 step.code,
                 step.sentence,
-                word(step.step),
+                word(&step.step),
                 step.words.as_str(),
                 step.account.as_str(),
                 step.taken_at.to_rfc3339(),
@@ -151,7 +151,7 @@ impl Clerks for SqliteStore {
             params![
                 revocation.handset.as_str(),
                 revocation.from_at.to_rfc3339(),
-                word(revocation.cause),
+                word(&revocation.cause),
                 revocation.replacement.as_ref().map(Code::as_str),
                 revocation.words.as_str(),
                 revocation.account.as_str(),
@@ -197,7 +197,7 @@ fn moment(at: DateTime<FixedOffset>) -> String {
 }
 
 /// The word for a value, the same on the command line, in the ledger and in answers.
-fn word(value: impl ValueEnum) -> String {
+fn word(value: &impl ValueEnum) -> String {
     value
         .to_possible_value()
         .map_or_else(String::new, |value| value.get_name().to_owned())

@@ -1,0 +1,46 @@
+//! The clerk's pages as a browser meets them, and as somebody meets them who means no good.
+
+// Helpers of tests.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::missing_panics_doc,
+    unreachable_pub,
+    dead_code
+)]
+
+#[path = "../common/mod.rs"]
+mod common;
+
+mod browser;
+mod safety;
+mod work;
+
+use browser::Browser;
+use common::desk::TestDesk;
+
+/// The password of every account under test.
+pub const PASSWORD: &str = "four plain wooden hives";
+
+/// The desk of the invented cooperative with three accounts, and a browser before it.
+pub fn desk() -> (TestDesk, Browser) {
+    let desk = TestDesk::of_the_cooperative();
+    for (name, role) in [
+        ("neema", "bookkeeper"),
+        ("baraka", "receiver"),
+        ("zawadi", "approver"),
+    ] {
+        desk.command(&format!("account add {name} --role {role}"))
+            .write_stdin(PASSWORD)
+            .assert()
+            .success();
+    }
+    let browser = Browser::at(desk.path("desk"), None);
+    (desk, browser)
+}
+
+/// A bundle of the fixtures.
+pub fn bundle(name: &str) -> String {
+    let path = common::fixtures().join("bundles").join(name);
+    std::fs::read_to_string(path).unwrap()
+}
