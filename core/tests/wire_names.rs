@@ -186,7 +186,7 @@ fn bodies() -> Vec<(&'static str, String)> {
     vec![
         ("handset_enrolled", format!(r#"{{"jwk":{jwk},"name":"Gate telephone"}}"#)),
         ("day_opened", r#"{"day":"2026-10-09","officer":"Neema Osale","brief_serial":3,"float_minor":12000000,"currency":"KES","pails":20,"seals":40,"scale":{"id":"SC-2","sticker":"VS-2026-118","interval_g":10,"known_g":5000,"shown_g":5010},"refractometer":{"id":"RF-1","scale":"water","compensated":true,"check":{"reference":1830,"reading":1820,"temperature_tenths_c":200}}}"#.to_owned()),
-        ("member_registered", r#"{"member":"K7-N1","name":"Tumaini Barua","village":"Sarafi","phone":"0000 000 001","consent":true}"#.to_owned()),
+        ("member_registered", r#"{"member":"K7-N1","name":"Tumaini Barua","village":"Sarafi","phone":"0000 000 001","consent":true,"photos":true,"sharing":true}"#.to_owned()),
         ("receipt", format!(r#"{{"number":"K7-26-00042","delivery_id":"{id}","day":"2026-10-09","member":"M002","terms":{TERMS},"delivery":{DELIVERY},"premiums":["ORG"],"advance":{{"payee":"Savings group","outstanding_minor":1500000}},"assessment":{ASSESSMENT},"settlement":{{"paid_minor":300000,"means":"mobile_money","reference":"TX1","owed_minor":91000,"due":"2026-10-23"}},"replaces":"K7-26-00041"}}"#)),
         ("slip", format!(r#"{{"number":"K7-26-00043","delivery_id":"{id}","day":"2026-10-09","member":"M002","terms":{TERMS},"delivery":{DELIVERY},"assessment":{ASSESSMENT},"pails_with":"cooperative"}}"#)),
         ("cancellation", r#"{"number":"K7-26-00042","day":"2026-10-09","reason":"Wrong member","net_g":11440,"payable_minor":391000,"returned_minor":300000,"pails":1,"means":"cash"}"#.to_owned()),

@@ -3,40 +3,33 @@
 //! A draft is a convenience and no record. It is read into a delivery only where every figure is
 //! one; it is kept at every change and given up when its paper is stored.
 
+mod payment;
 mod replacing;
+mod typed;
 
+pub use payment::Paying;
 pub use replacing::replacing;
+pub use typed::{
+    CELSIUS_PLACES, KILOGRAM_PLACES, Newcomer, TypedPail, TypedReading, reading_places,
+};
 
 use crate::platform::drafts::{self, DraftError, Kind};
 use crate::platform::identity;
-use chrono::NaiveDate;
-use combgate_core::honey::Scale;
+use crate::register::Due;
+use crate::route::Step;
 use combgate_core::intake::{Answer, Bee, Decision, Fault, Form, Hive};
 use combgate_core::record::{
-    AnswerV1, AssessmentV1, Brief, CombV1, DeliveryV1, Issue, Keeper, Means, OpenDay, PailV1,
-    ReadingV1, ReceiptNumber, SettlementV1,
+    AnswerV1, AssessmentV1, Brief, CombV1, DeliveryV1, Issue, Keeper, Means, OpenDay,
+    ReceiptNumber, SettlementV1,
 };
-use combgate_core::units::{Celsius, Code, Grams, Points};
-use combgate_ui::figures;
+use combgate_core::units::{Code, Points};
 use combgate_ui::words::Word;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
-/// Decimals of a mass in kilograms: whole grams.
-pub const KILOGRAM_PLACES: usize = 3;
-/// Decimals of a temperature: tenths of a degree.
-pub const CELSIUS_PLACES: usize = 1;
 /// Readings that can be typed.
 const READINGS: usize = 3;
-
-/// Decimals of a reading: hundred-thousandths of index, hundredths of Brix and of percent.
-pub const fn reading_places(scale: Scale) -> usize {
-    match scale {
-        Scale::RefractiveIndex => 5,
-        Scale::Brix | Scale::Water => 2,
-    }
-}
 
 /// Whose delivery it is.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -45,28 +38,6 @@ pub struct Bringer {
     pub number: Code,
     /// Name.
     pub name: String,
-}
-
-/// A pail as typed.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct TypedPail {
-    /// Number painted on it.
-    pub number: String,
-    /// Seal, if any.
-    pub seal: String,
-    /// Empty, in kilograms.
-    pub tare: String,
-    /// Full, in kilograms.
-    pub gross: String,
-}
-
-/// A reading as typed.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct TypedReading {
-    /// What the scale shows.
-    pub value: String,
-    /// Degrees Celsius.
-    pub temperature: String,
 }
 
 /// One tap while comb is counted; kept one by one, so that each can be undone.
@@ -91,6 +62,12 @@ pub type Count = [i64; 3];
 pub struct Draft {
     /// The delivery's identity, kept through every restart.
     pub delivery: Uuid,
+    /// The step that was worked at last.
+    pub step: Step,
+    /// Who is looked for on the register.
+    pub search: String,
+    /// Who is being put on the register.
+    pub newcomer: Newcomer,
     /// Who brings it.
     pub member: Option<Bringer>,
     /// Which bee.
@@ -150,6 +127,14 @@ impl Draft {
         drafts::load(Kind::Delivery)
     }
 
+    /// Where a kept draft was left; the first step without one.
+    pub fn left_at() -> Step {
+        Self::resume()
+            .ok()
+            .flatten()
+            .map_or(Step::Member, |draft| draft.step)
+    }
+
     /// A new one. `None` where the clock shows a time that no calendar has.
     pub fn begin() -> Option<Self> {
         identity::new_delivery().map(Self::of)
@@ -158,6 +143,9 @@ impl Draft {
     fn of(delivery: Uuid) -> Self {
         Self {
             delivery,
+            step: Step::Member,
+            search: String::new(),
+            newcomer: Newcomer::default(),
             member: None,
             bee: None,
             form: None,
@@ -229,29 +217,30 @@ impl Draft {
         })
     }
 
-    /// The delivery with what comes of it; its settlement is still empty.
+    /// The delivery with what comes of it, for a member to whom this is due; its settlement is
+    /// still empty.
     ///
     /// # Errors
     /// [`Pending`]: no decision stands on a figure that was typed and not understood, and no
     /// purchase on half a pail or half a reading.
-    pub fn judged(&self, brief: &Brief, open: &OpenDay) -> Result<(Issue, AssessmentV1), Pending> {
+    pub fn judged(
+        &self,
+        brief: &Brief,
+        open: &OpenDay,
+        due: &Due,
+    ) -> Result<(Issue, AssessmentV1), Pending> {
         let member = self.member.as_ref().ok_or(Pending::Undecided)?;
         let delivery = self.delivery(open).ok_or(Pending::Undecided)?;
         if !self.is_readable(open) {
             return Err(Pending::Impossible);
         }
-        let known = brief
-            .payload()
-            .members
-            .iter()
-            .find(|each| each.number == member.number);
         let issue = Issue {
             delivery_id: self.delivery,
             day: open.day,
             member: member.number.clone(),
             delivery,
-            premiums: known.map_or_else(Vec::new, |each| each.premiums.clone()),
-            advance: known.and_then(|each| each.advance.clone()),
+            premiums: due.premiums.clone(),
+            advance: due.advance.clone(),
             settlement: SettlementV1 {
                 paid_minor: 0,
                 means: None,
@@ -274,8 +263,8 @@ impl Draft {
     ///
     /// # Errors
     /// What still stands in the way.
-    pub fn issue(&self, brief: &Brief, open: &OpenDay) -> Result<Issue, Word> {
-        let (mut issue, assessment) = self.judged(brief, open).map_err(Pending::word)?;
+    pub fn issue(&self, brief: &Brief, open: &OpenDay, due: &Due) -> Result<Issue, Word> {
+        let (mut issue, assessment) = self.judged(brief, open, due).map_err(Pending::word)?;
         if assessment.decision == Decision::Buy {
             let payable = assessment.payable_minor.ok_or(Word::PurchaseUndecided)?;
             issue.settlement = self.settlement(payable, money_places(brief), open.day)?;
@@ -283,52 +272,11 @@ impl Draft {
         Ok(issue)
     }
 
-    /// What is paid now in minor units, out of what is payable.
-    ///
-    /// # Errors
-    /// What is wrong with it.
-    pub fn paid_now(&self, payable: i64, places: usize) -> Result<i64, Word> {
-        let paid = match &self.paid {
-            None => return Ok(payable),
-            Some(typed) => figures::parse(typed, places).map_err(|_| Word::FigureNotAFigure)?,
-        };
-        match paid {
-            ..0 => Err(Word::FigureNotAFigure),
-            paid if paid > payable => Err(Word::PurchasePaidTooMuch),
-            paid => Ok(paid),
-        }
-    }
-
-    fn settlement(
-        &self,
-        payable: i64,
-        places: usize,
-        day: NaiveDate,
-    ) -> Result<SettlementV1, Word> {
-        let paid_minor = self.paid_now(payable, places)?;
-        let owed_minor = payable - paid_minor;
-        let means = (paid_minor > 0).then_some(self.means);
-        let reference = match (means, self.reference.trim()) {
-            (Some(Means::MobileMoney), typed) if !typed.is_empty() => {
-                Some(Code::new(typed).map_err(|_| Word::PurchaseImpossible)?)
-            }
-            _ => None,
-        };
-        let due = if owed_minor > 0 {
-            let due = self.due.trim().parse().ok();
-            Some(
-                due.filter(|due| *due >= day)
-                    .ok_or(Word::PurchaseDueNeeded)?,
-            )
-        } else {
-            None
-        };
-        Ok(SettlementV1 {
-            paid_minor,
-            means,
-            reference,
-            owed_minor,
-            due,
+    /// Whether an earlier pail bears the number of the one at `place`.
+    pub fn stands_twice(&self, place: usize) -> bool {
+        let number_at = |place: usize| self.pails.get(place).map(|pail| pail.number.trim());
+        number_at(place).is_some_and(|number| {
+            !number.is_empty() && (0..place).any(|earlier| number_at(earlier) == Some(number))
         })
     }
 
@@ -357,53 +305,6 @@ impl Draft {
     }
 }
 
-impl TypedPail {
-    /// Whether nothing was typed.
-    pub fn is_blank(&self) -> bool {
-        [&self.number, &self.seal, &self.tare, &self.gross]
-            .into_iter()
-            .all(|typed| typed.trim().is_empty())
-    }
-
-    fn is_readable(&self) -> bool {
-        or_blank(&self.number, |typed| Code::new(typed).is_ok())
-            && or_blank(&self.seal, |typed| Code::new(typed).is_ok())
-            && or_blank(&self.tare, |typed| grams(typed).is_some())
-            && or_blank(&self.gross, |typed| grams(typed).is_some())
-    }
-
-    fn read(&self) -> Option<PailV1> {
-        Some(PailV1 {
-            number: Code::new(&self.number).ok()?,
-            seal: match self.seal.trim() {
-                "" => None,
-                typed => Some(Code::new(typed).ok()?),
-            },
-            gross_g: grams(&self.gross)?,
-            tare_g: grams(&self.tare)?,
-        })
-    }
-}
-
-impl TypedReading {
-    fn is_blank(&self) -> bool {
-        self.value.trim().is_empty() && self.temperature.trim().is_empty()
-    }
-
-    fn is_readable(&self, scale: Scale) -> bool {
-        or_blank(&self.value, |typed| {
-            figures::parse(typed, reading_places(scale)).is_ok()
-        }) && or_blank(&self.temperature, |typed| celsius(typed).is_some())
-    }
-
-    fn read(&self, scale: Scale) -> Option<ReadingV1> {
-        Some(ReadingV1 {
-            value: figures::parse(&self.value, reading_places(scale)).ok()?,
-            temperature_tenths_c: celsius(&self.temperature)?,
-        })
-    }
-}
-
 /// Decimals of the currency that the brief pays in.
 pub fn money_places(brief: &Brief) -> usize {
     let currency = brief.terms().prices().parts().currency;
@@ -416,16 +317,4 @@ fn comb([capped, open, other]: Count) -> Option<CombV1> {
         open: Points::new(open).ok()?,
         other: Points::new(other).ok()?,
     })
-}
-
-fn grams(typed: &str) -> Option<Grams> {
-    Grams::new(figures::parse(typed, KILOGRAM_PLACES).ok()?).ok()
-}
-
-fn celsius(typed: &str) -> Option<Celsius> {
-    Celsius::new(figures::parse(typed, CELSIUS_PLACES).ok()?).ok()
-}
-
-fn or_blank(typed: &str, good: impl FnOnce(&str) -> bool) -> bool {
-    typed.trim().is_empty() || good(typed)
 }

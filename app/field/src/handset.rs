@@ -21,6 +21,7 @@ use crate::platform::database::Database;
 use crate::platform::journal::{IssueError as StoreIssueError, Issued, Journal, Next};
 use crate::platform::keys::HandsetKey;
 use crate::platform::state::{self, Slot};
+use crate::register::Register;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{
     Brief, BriefError, CancellationV1, EntryBody, Issue, JournalHead, JwkV1, KeyId, Means,
@@ -48,6 +49,7 @@ pub struct Handset {
     key: RwSignal<Option<Key>, LocalStorage>,
     brief: RwSignal<Option<Arc<Brief>>>,
     standing: RwSignal<Standing>,
+    register: Register,
     /// Place of the newest entry.
     last: RwSignal<u64>,
     /// Place of the newest entry that is in a bundle.
@@ -76,7 +78,7 @@ impl Handset {
             .await?
             .map(Key::of)
             .transpose()?;
-        let (standing, last) = snapshot::standing(&database, &journal).await?;
+        let (standing, register, last) = snapshot::standing(&database, &journal).await?;
         let bundled = state::last_bundled(&database).await?.into();
         let held = state::read(&database, Slot::Brief).await?;
         let desk = pinned_desk(&database).await?;
@@ -91,6 +93,7 @@ impl Handset {
             key: RwSignal::new_local(key),
             brief: RwSignal::new(brief),
             standing: RwSignal::new(standing),
+            register: Register::of(register),
             last: RwSignal::new(last),
             bundled: RwSignal::new(bundled),
             acknowledged: RwSignal::new(Acknowledged::default()),
@@ -114,6 +117,11 @@ impl Handset {
     /// Where the journal stands. Reactive.
     pub fn standing(&self) -> Standing {
         self.standing.get()
+    }
+
+    /// The members whose honey can be bought.
+    pub const fn register(&self) -> Register {
+        self.register
     }
 
     /// Makes the key and the first entry; with both there already, does nothing.
@@ -286,6 +294,7 @@ impl Handset {
 
     fn take_note(&self, entry: &ParsedEntry) {
         self.standing.update(|standing| standing.note(entry));
+        self.register.note(entry);
         self.papers.update(|papers| papers.note(entry));
         if self.since.get_untracked().is_none() {
             self.since.set(Some(entry.at()));

@@ -3,6 +3,7 @@
 //! - [`draft`]: a delivery while it is being written down.
 //! - [`handset`]: key, brief and journal, and the only way to add to it.
 //! - [`platform`]: the browser, and the only modules that touch it.
+//! - [`register`]: the members whose honey can be bought, and how to find one.
 //! - [`route`]: which screen the address asks for.
 //! - [`shell`]: the frame around every screen, and what must stand before the first one.
 //! - [`screens`]: one module a screen. They call `combgate-core` and show what it says; no rule
@@ -13,6 +14,7 @@
 pub mod draft;
 pub mod handset;
 pub mod platform;
+pub mod register;
 pub mod route;
 pub mod screens;
 pub mod shell;

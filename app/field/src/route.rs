@@ -1,6 +1,7 @@
 //! Which screen the part of the address behind `#` asks for.
 
 use combgate_ui::words::Word;
+use serde::{Deserialize, Serialize};
 
 /// A screen.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,7 +31,8 @@ pub enum Route {
 }
 
 /// The steps of a delivery, in the order in which they are asked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Step {
     /// Who brings it.
     Member,

@@ -6,7 +6,7 @@ use crate::intake::{
     Assessment, Decision, Fault, FaultWeight, Ground, LineKind, PriceLine, Rate, Settle, Verdict,
     WeightMark,
 };
-use crate::units::{Code, Currency, Grams, Label, Moisture, MoistureUncertainty, Share, UnitPrice};
+use crate::units::{Code, Currency, ExactMinor, Grams, Label, Moisture, MoistureUncertainty, Share, UnitPrice};
 use serde::{Deserialize, Serialize};
 
 /// See [`Assessment`].
@@ -70,6 +70,16 @@ impl AssessmentV1 {
             .iter()
             .filter(|ground| ground.leads_to == Decision::Hold);
         self.decision == Decision::Hold && holding.all(missing)
+    }
+
+    /// What the purchase took back of an advance, minor units.
+    pub fn repaid_minor(&self) -> i64 {
+        self.lines
+            .iter()
+            .filter(|line| self.decision == Decision::Buy && line.line == LineCode::Advance)
+            .filter_map(|line| line.amount_minor.parse::<ExactMinor>().ok()?.whole_minor())
+            // A deduction is written with a minus; whole and bounded amounts do not overflow here.
+            .fold(0, |sum: i64, amount| sum.saturating_sub(amount))
     }
 }
 

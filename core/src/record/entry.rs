@@ -49,6 +49,12 @@ pub struct MemberRegisteredV1 {
     pub phone: Option<Label>,
     /// The member agreed that this is kept.
     pub consent: bool,
+    /// The member agreed that photos of the honey may be kept.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub photos: bool,
+    /// The member agreed that name and village may be shown to buyers.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub sharing: bool,
 }
 
 /// Which policy and price list a delivery was judged by.

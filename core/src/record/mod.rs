@@ -39,6 +39,7 @@ mod paper;
 mod policy;
 mod price_list;
 mod problem;
+mod register;
 mod request;
 #[cfg(feature = "seal")]
 pub mod seal;
@@ -80,6 +81,7 @@ pub use paper::{Issue, IssueError};
 pub use policy::PolicyV1;
 pub use price_list::PriceListV1;
 pub use problem::{ProblemKind, ProblemV1};
+pub use register::FieldRegister;
 pub use request::{
     ACKNOWLEDGEMENT_PATH, BRIEF_PATH, BUNDLES_PATH, CREATED_WITHIN_SECONDS, Request, RequestError,
     RequestSignature, SignedFields, UnsignedRequest,

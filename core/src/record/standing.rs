@@ -114,6 +114,15 @@ impl Standing {
 }
 
 impl OpenDay {
+    /// Cash that would be left after a payment, minor units; below nothing where the float does
+    /// not reach.
+    pub const fn cash_after(&self, paid_minor: i64, means: Means) -> i64 {
+        match means {
+            Means::Cash => self.cash_minor.saturating_sub(paid_minor),
+            Means::MobileMoney => self.cash_minor,
+        }
+    }
+
     fn begin(opened: &DayOpenedV1) -> Self {
         Self {
             day: opened.day,

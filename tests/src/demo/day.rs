@@ -306,5 +306,7 @@ pub fn new_member(number: &str) -> EntryBody {
         village: Some(label("Sarafi")),
         phone: None,
         consent: true,
+        photos: false,
+        sharing: false,
     }))
 }

@@ -2,12 +2,11 @@
 
 use crate::receiving;
 use crate::store::{Paper, PaperKind, Store, StoreError};
-use combgate_core::intake::Decision;
 use combgate_core::record::{
-    AssessmentV1, CancellationV1, EntryBody, LineCode, MemberRegisteredV1, MemberV1, ParsedEntry,
+    CancellationV1, EntryBody, MemberRegisteredV1, MemberV1, ParsedEntry,
     PaymentV1, ReceiptV1, SlipV1,
 };
-use combgate_core::units::{Code, ExactMinor};
+use combgate_core::units::Code;
 
 /// Books what an entry does.
 pub(super) fn apply(
@@ -40,7 +39,7 @@ fn book_receipt(
     receipt: &ReceiptV1,
 ) -> Result<(), StoreError> {
     let assessment = &receipt.assessment;
-    let repaid_minor = repaid(assessment);
+    let repaid_minor = assessment.repaid_minor();
     if repaid_minor != 0 {
         store.repay(&receipt.member, handset, repaid_minor)?;
     }
@@ -135,20 +134,6 @@ fn member(new: &MemberRegisteredV1) -> MemberV1 {
         premiums: Vec::new(),
         advance: None,
     }
-}
-
-/// What a bought delivery took back of an advance, minor units.
-fn repaid(assessment: &AssessmentV1) -> i64 {
-    if assessment.decision != Decision::Buy {
-        return 0;
-    }
-    assessment
-        .lines
-        .iter()
-        .filter(|line| line.line == LineCode::Advance)
-        .filter_map(|line| line.amount_minor.parse::<ExactMinor>().ok()?.whole_minor())
-        // A deduction is written with a minus; whole and bounded amounts do not overflow here.
-        .fold(0, |sum: i64, amount| sum.saturating_sub(amount))
 }
 
 fn count(length: usize) -> u64 {

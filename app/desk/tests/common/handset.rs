@@ -165,6 +165,8 @@ impl TestHandset {
             village: None,
             phone: None,
             consent: true,
+            photos: false,
+            sharing: false,
         })));
         number
     }

@@ -5,7 +5,7 @@ use super::Refused;
 use crate::platform::database::Database;
 use crate::platform::journal::Journal;
 use crate::platform::state::{self, Slot};
-use combgate_core::record::{Digest, ParsedEntry, Standing, from_text, to_text};
+use combgate_core::record::{Digest, FieldRegister, ParsedEntry, Standing, from_text, to_text};
 use leptos::task::spawn_local;
 use serde::{Deserialize, Serialize};
 
@@ -23,22 +23,24 @@ struct Snapshot {
     seq: u32,
     hash: Digest,
     standing: Standing,
+    register: FieldRegister,
 }
 
-/// Where the journal stands, and the place of its newest entry.
+/// Where the journal stands, what it adds to the register, and the place of its newest entry.
 pub(super) async fn standing(
     database: &Database,
     journal: &Journal,
-) -> Result<(Standing, u64), Refused> {
-    let (mut standing, begin) = match believed(database, journal).await? {
-        Some(snapshot) => (snapshot.standing, snapshot.seq),
-        None => (Standing::default(), 0),
+) -> Result<(Standing, FieldRegister, u64), Refused> {
+    let (mut standing, mut register, begin) = match believed(database, journal).await? {
+        Some(snapshot) => (snapshot.standing, snapshot.register, snapshot.seq),
+        None => (Standing::default(), FieldRegister::default(), 0),
     };
     let mut last = u64::from(begin);
     let mut hash = None;
     for compact in journal.entries(begin.saturating_add(1)..=u32::MAX).await? {
         let entry = ParsedEntry::parse(&compact)?;
         standing.note(&entry);
+        register.note(&entry);
         last = entry.seq();
         hash = Some(entry.hash());
     }
@@ -50,6 +52,7 @@ pub(super) async fn standing(
             seq,
             hash,
             standing: standing.clone(),
+            register: register.clone(),
         };
         let database = database.clone();
         // A convenience: without it the next start is only slower.
@@ -59,7 +62,7 @@ pub(super) async fn standing(
             }
         });
     }
-    Ok((standing, last))
+    Ok((standing, register, last))
 }
 
 async fn believed(database: &Database, journal: &Journal) -> Result<Option<Snapshot>, Refused> {

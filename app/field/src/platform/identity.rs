@@ -17,3 +17,11 @@ pub fn new_delivery() -> Option<Uuid> {
         nanoseconds,
     )))
 }
+
+/// Two numbers drawn by the browser's secure randomness, as the start of a grid of points. `None`
+/// where [`clock::now`] has none.
+pub fn random_start() -> Option<[u16; 2]> {
+    // The last four bytes of a UUID version 7 are all random (RFC 9562, 5.7).
+    let [.., a, b, c, d] = *new_delivery()?.as_bytes();
+    Some([u16::from_be_bytes([a, b]), u16::from_be_bytes([c, d])])
+}

@@ -23,11 +23,13 @@ pub mod journal;
 pub mod keys;
 pub mod locks;
 pub mod page;
+pub mod photo;
 pub mod picture;
 pub mod preferences;
 pub mod release;
 pub mod space;
 pub mod state;
+pub mod touch;
 pub mod voice;
 
 use wasm_bindgen::JsValue;

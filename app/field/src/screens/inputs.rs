@@ -1,8 +1,9 @@
-//! Inputs of the day's screens: figures and lines as typed, one task at a time, what was said last.
+//! Parts of forms: figures and lines as typed, one choice out of few, one task at a time, what was
+//! said last.
 
 use crate::handset::Refused;
 use crate::platform::page;
-use crate::speech::say;
+use crate::speech::{language, say};
 use crate::trouble;
 use combgate_core::units::{Code, Currency, Label, Money, TextError};
 use combgate_ui::figures::{self, Unreadable};
@@ -93,25 +94,150 @@ impl Typed {
     }
 }
 
-/// A figure in units of `10^-places`; what is wrong with it stands under it: left out although it
-/// is `asked` for, no figure, or one that does not fit.
+/// An input on its way to the page: its name there, what to call it, what stands in it, and whom
+/// to tell what somebody types.
+pub struct Field {
+    id: String,
+    label: Signal<String>,
+    value: Signal<String>,
+    typed: Box<dyn Fn(String)>,
+    asked: Signal<bool>,
+    unit: Option<Word>,
+}
+
+impl Field {
+    /// An input that may be left out.
+    pub fn new(
+        id: impl Into<String>,
+        label: impl Fn() -> String + Send + Sync + 'static,
+        value: impl Fn() -> String + Send + Sync + 'static,
+        typed: impl Fn(String) + 'static,
+    ) -> Self {
+        Self {
+            id: id.into(),
+            label: Signal::derive(label),
+            value: Signal::derive(value),
+            typed: Box::new(typed),
+            asked: Form::optional(),
+            unit: None,
+        }
+    }
+
+    fn of(typed: Typed, asked: Signal<bool>) -> Self {
+        let Typed { id, label, text } = typed;
+        let label = say(label);
+        let mut field = Self::new(
+            id,
+            move || label().to_owned(),
+            move || text.get(),
+            move |typed| text.set(typed),
+        );
+        field.asked = asked;
+        field
+    }
+
+    /// The unit that stands behind it.
+    #[must_use]
+    pub const fn in_unit(mut self, unit: Word) -> Self {
+        self.unit = Some(unit);
+        self
+    }
+
+    /// A figure in units of `10^-places`; what is wrong with it stands under it: left out although
+    /// it is asked for, no figure, or one that does not fit.
+    pub fn figure(
+        self,
+        places: usize,
+        fits: impl Fn(i64) -> bool + Send + Sync + 'static,
+    ) -> AnyView {
+        let (value, asked) = (self.value, self.asked);
+        let problem = Signal::derive(move || match figures::parse(&value.get(), places) {
+            Ok(figure) if fits(figure) => None,
+            Ok(_) => Some(text(language(), Word::FieldCannotBe).to_owned()),
+            Err(Unreadable::Empty) if !asked.get() => None,
+            Err(error) => Some(trouble::of_figure(error, places)),
+        });
+        self.draw("figure", "text", problem)
+    }
+
+    /// A line of text for people.
+    pub fn line(self) -> AnyView {
+        self.checked("", |text| Label::new(text).err())
+    }
+
+    /// A short code, such as a number painted on a pail.
+    pub fn code(self) -> AnyView {
+        self.checked("code", |text| Code::new(text).err())
+    }
+
+    /// Anything, of a kind that the browser knows, such as `search` or `date`; `problem` says what
+    /// is wrong with it.
+    pub fn of_kind(self, kind: &'static str, problem: Signal<Option<String>>) -> AnyView {
+        self.draw("", kind, problem)
+    }
+
+    fn checked(self, class: &'static str, fault: fn(&str) -> Option<TextError>) -> AnyView {
+        let (value, asked) = (self.value, self.asked);
+        let problem = Signal::derive(move || {
+            let error = fault(&value.get())?;
+            (error != TextError::Empty || asked.get()).then(|| trouble::of_text(&error))
+        });
+        self.draw(class, "text", problem)
+    }
+
+    fn draw(
+        self,
+        class: &'static str,
+        kind: &'static str,
+        problem: Signal<Option<String>>,
+    ) -> AnyView {
+        let Self {
+            id,
+            label,
+            value,
+            typed,
+            unit,
+            ..
+        } = self;
+        let unit_id = format!("{id}-unit");
+        let problem_id = format!("{id}-problem");
+        let described = match unit {
+            Some(_) => format!("{unit_id} {problem_id}"),
+            None => problem_id.clone(),
+        };
+        view! {
+            <div class="field">
+                <label for=id.clone()>{label}</label>
+                <div class="with-unit">
+                    <input
+                        id=id
+                        class=class
+                        type=kind
+                        inputmode=(class == "figure").then_some("decimal")
+                        autocapitalize=(class == "code").then_some("characters")
+                        autocomplete="off"
+                        aria-describedby=described
+                        aria-invalid=move || problem.with(Option::is_some).then_some("true")
+                        prop:value=value
+                        on:input=move |event| typed(event_target_value(&event))
+                    />
+                    {unit.map(|word| view! { <span class="unit" id=unit_id>{say(word)}</span> })}
+                </div>
+                <p class="problem" id=problem_id>{problem}</p>
+            </div>
+        }
+        .into_any()
+    }
+}
+
+/// A figure that was typed. See [`Field::figure`].
 pub fn figure(
     typed: Typed,
     places: usize,
     asked: Signal<bool>,
     fits: impl Fn(i64) -> bool + Send + Sync + 'static,
 ) -> AnyView {
-    let problem = Memo::new(move |_| {
-        typed
-            .text
-            .with(|typed| match figures::parse(typed, places) {
-                Ok(figure) if fits(figure) => None,
-                Ok(_) => Some(text(crate::speech::language(), Word::FieldCannotBe).to_owned()),
-                Err(Unreadable::Empty) if !asked.get() => None,
-                Err(error) => Some(trouble::of_figure(error, places)),
-            })
-    });
-    input(typed, true, problem)
+    Field::of(typed, asked).figure(places, fits)
 }
 
 /// A count of things.
@@ -126,51 +252,69 @@ pub fn amount(typed: Typed, currency: Currency, asked: Signal<bool>) -> AnyView 
 
 /// A line of text for people.
 pub fn line(typed: Typed, asked: Signal<bool>) -> AnyView {
-    checked_text(typed, asked, |text| Label::new(text).err())
+    Field::of(typed, asked).line()
 }
 
 /// A short code, such as the number on an instrument.
 pub fn code(typed: Typed, asked: Signal<bool>) -> AnyView {
-    checked_text(typed, asked, |text| Code::new(text).err())
+    Field::of(typed, asked).code()
 }
 
-fn checked_text(
-    typed: Typed,
-    asked: Signal<bool>,
-    fault: impl Fn(&str) -> Option<TextError> + Send + Sync + 'static,
-) -> AnyView {
-    let problem = Memo::new(move |_| {
-        let error = typed.text.with(|typed| fault(typed))?;
-        (error != TextError::Empty || asked.get()).then(|| trouble::of_text(&error))
-    });
-    input(typed, false, problem)
-}
-
-fn input(typed: Typed, is_figure: bool, problem: Memo<Option<String>>) -> AnyView {
-    let Typed { id, label, text } = typed;
-    let problem_id = format!("{id}-problem");
+/// One out of few, as tiles.
+pub fn choices<T>(
+    name: &'static str,
+    legend: Word,
+    all: &[(T, Word)],
+    chosen: impl Fn() -> Option<T> + Copy + Send + Sync + 'static,
+    choose: impl Fn(T) + Copy + 'static,
+) -> AnyView
+where
+    T: Copy + PartialEq + Send + Sync + 'static,
+{
+    let tiles: Vec<_> = all
+        .iter()
+        .map(|(each, word)| {
+            let each = *each;
+            radio(
+                name.to_owned(),
+                *word,
+                Signal::derive(move || chosen() == Some(each)),
+                Box::new(move || choose(each)),
+            )
+        })
+        .collect();
     view! {
-        <div class="field">
-            <label for=id>{say(label)}</label>
-            <input
-                id=id
-                class:figure=is_figure
-                type="text"
-                inputmode=is_figure.then_some("decimal")
-                autocomplete="off"
-                aria-describedby=problem_id.clone()
-                aria-invalid=move || problem.with(Option::is_some).then_some("true")
-                prop:value=text
-                on:input=move |event| text.set(event_target_value(&event))
-            />
-            <p class="problem" id=problem_id>{problem}</p>
-        </div>
+        <fieldset>
+            <legend>{say(legend)}</legend>
+            <div class="choices">{tiles}</div>
+        </fieldset>
+    }
+    .into_any()
+}
+
+/// One tile of a choice.
+pub fn radio(name: String, word: Word, chosen: Signal<bool>, choose: Box<dyn Fn()>) -> AnyView {
+    view! {
+        <label class="choice">
+            <input type="radio" name=name prop:checked=chosen on:change=move |_| choose()/>
+            <span>{say(word)}</span>
+        </label>
     }
     .into_any()
 }
 
 /// A yes or no.
 pub fn tick(id: &'static str, label: Word, ticked: RwSignal<bool>) -> AnyView {
+    tick_box(id, label, ticked.into(), Box::new(move |now| ticked.set(now)))
+}
+
+/// A yes or no that is kept elsewhere.
+pub fn tick_box(
+    id: &'static str,
+    label: Word,
+    ticked: Signal<bool>,
+    changed: Box<dyn Fn(bool)>,
+) -> AnyView {
     view! {
         <div class="field">
             <label class="choice" for=id>
@@ -178,7 +322,7 @@ pub fn tick(id: &'static str, label: Word, ticked: RwSignal<bool>) -> AnyView {
                     id=id
                     type="checkbox"
                     prop:checked=ticked
-                    on:change=move |event| ticked.set(event_target_checked(&event))
+                    on:change=move |event| changed(event_target_checked(&event))
                 />
                 <span>{say(label)}</span>
             </label>

@@ -3,6 +3,7 @@
 use super::export::Waiting;
 use super::health::promise;
 use super::inputs::{Form, Task, Typed, line, notice};
+use crate::draft::Draft;
 use crate::handset::{Handset, handset, today};
 use crate::platform::drafts::{self, Kind};
 use crate::platform::files;
@@ -165,7 +166,7 @@ fn CardCode(handset: Handset) -> impl IntoView {
 /// A delivery that was begun.
 #[component]
 fn Resume() -> impl IntoView {
-    let href = Route::Purchase(Step::Member).href();
+    let href = Route::Purchase(Draft::left_at()).href();
     drafts::is_open(Kind::Delivery).unwrap_or(false).then(|| {
         view! {
             <div class="notice care">

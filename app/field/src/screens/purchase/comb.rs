@@ -1,12 +1,24 @@
-//! Point counts of the comb.
+//! Point counts of the comb: a pad for a hand that looks elsewhere, and a photo to count on.
 
 use super::Bench;
-use crate::draft::Tap;
+use super::photo::Photo;
+use crate::draft::{Draft, Tap};
+use crate::platform::touch;
 use crate::speech::{fill, language, say};
 use combgate_core::intake::COMBS_AT_MOST;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
+
+/// The zones from top to bottom, or from left to right, each with what it feels like: the hand
+/// knows which one it hit.
+const ZONES: [(Tap, Word, &str, &[u16]); 3] = [
+    (Tap::Capped, Word::PurchaseCappedPoint, "capped", &[40]),
+    (Tap::Open, Word::PurchaseOpenPoint, "open", &[40, 80, 40]),
+    (Tap::Other, Word::PurchaseOtherPoint, "other", &[200]),
+];
+const FELT_UNDO: &[u16] = &[30, 60, 30, 60, 30];
+const FELT_COMB: &[u16] = &[400];
 
 /// The step.
 #[component]
@@ -19,76 +31,89 @@ pub fn Comb(
         Some(form) if !form.has_comb_to_count() => {
             view! { <p class="notice">{say(Word::PurchaseNoComb)}</p> }.into_any()
         }
-        Some(_) => view! { <Count bench/> }.into_any(),
+        Some(_) => count(bench),
     }
 }
 
-#[component]
-fn Count(bench: Bench) -> impl IntoView {
+fn count(bench: Bench) -> AnyView {
     let draft = bench.draft;
-    let combs = Memo::new(move |_| draft.with(crate::draft::Draft::combs));
-    let tap = move |tap: Tap| draft.update(|draft| draft.taps.push(tap));
+    let combs = Memo::new(move |_| draft.with(Draft::combs));
+    let current = Memo::new(move |_| combs.with(|combs| combs.last().copied().unwrap_or_default()));
+    let photo = Photo::none();
+    let tap = move |tap: Tap, felt: &'static [u16]| {
+        // On a photo whose points are all judged there is nothing left to count.
+        if tap != Tap::NextComb && !photo.judge() {
+            return;
+        }
+        draft.update(|draft| draft.taps.push(tap));
+        touch::vibrate(felt);
+    };
     let undo = move |_| {
         draft.update(|draft| {
             draft.taps.pop();
         });
+        photo.take_back();
+        touch::vibrate(FELT_UNDO);
     };
-    let current = move || {
-        let combs = combs.get();
-        let [capped, open, other] = combs.last().copied().unwrap_or_default();
-        let place = combs.len().to_string();
-        view! {
-            <h2>{fill(Phrase::PurchaseCombPlace { place: &place })}</h2>
-            <p>
-                {say(Word::PurchaseCappedPoint)} ": " {capped} ", "
-                {say(Word::PurchaseOpenPoint)} ": " {open} ", "
-                {say(Word::PurchaseOtherPoint)} ": " {other}
-            </p>
-        }
-    };
-    let points = move || {
-        let honey: i64 = combs
-            .get()
-            .iter()
-            .map(|[capped, open, _]| capped + open)
-            .sum();
-        let points = honey.to_string();
-        fill(Phrase::PurchasePoints { points: &points })
+    let next = move |_| {
+        photo.remove();
+        tap(Tap::NextComb, FELT_COMB);
     };
     // A comb without a point is none.
     let can_go_on = move || {
-        let combs = combs.get();
-        combs.len() < COMBS_AT_MOST
-            && combs
-                .last()
-                .is_some_and(|last| last.iter().sum::<i64>() > 0)
+        combs.with(|combs| combs.len()) < COMBS_AT_MOST && current.get().iter().sum::<i64>() > 0
     };
+    let zones: Vec<_> = ZONES
+        .into_iter()
+        .enumerate()
+        .map(|(place, (kind, word, class, felt))| {
+            view! {
+                <button type="button" class=class on:click=move |_| tap(kind, felt)>
+                    <span>{say(word)}</span>
+                    <span class="count" aria-hidden="true">{move || current.get()[place]}</span>
+                </button>
+            }
+        })
+        .collect();
     let share = move || {
         let assessment = bench.assessed.get().ok()?;
         Some(paper::measured(language(), &assessment))
     };
-    let button = move |kind: Tap, word: Word| {
-        view! { <button type="button" on:click=move |_| tap(kind)>{say(word)}</button> }
-    };
     view! {
         <p class="hint">{say(Word::PurchaseCombHint)}</p>
-        {current}
+        {photo.view()}
+        <div class="pad">{zones}</div>
+        <p role="status">{move || told(&combs.read())}</p>
         <div class="actions">
-            {button(Tap::Capped, Word::PurchaseCappedPoint)}
-            {button(Tap::Open, Word::PurchaseOpenPoint)}
-            {button(Tap::Other, Word::PurchaseOtherPoint)}
-        </div>
-        <div class="actions">
-            <button type="button" on:click=undo>{say(Word::ActionUndo)}</button>
             <button
                 type="button"
-                disabled=move || !can_go_on()
-                on:click=move |_| tap(Tap::NextComb)
+                disabled=move || draft.with(|draft| draft.taps.is_empty())
+                on:click=undo
             >
+                {say(Word::PurchaseUndoPoint)}
+            </button>
+            <button type="button" disabled=move || !can_go_on() on:click=next>
                 {say(Word::PurchaseNextComb)}
             </button>
         </div>
-        <p>{points}</p>
+        {photo.chooser()}
         {share}
     }
+    .into_any()
+}
+
+/// The running count, as it is read out.
+fn told(combs: &[[i64; 3]]) -> String {
+    let [capped, open, other] = combs.last().copied().unwrap_or_default();
+    let honey: i64 = combs.iter().map(|[capped, open, _]| capped + open).sum();
+    let figures = [capped, open, other, honey].map(|count| count.to_string());
+    let [capped, open, other, honey] = figures.each_ref().map(String::as_str);
+    let place = combs.len().to_string();
+    let here = fill(Phrase::PurchaseCounted {
+        place: &place,
+        capped,
+        open,
+        other,
+    });
+    format!("{here} {}", fill(Phrase::PurchasePoints { points: honey }))
 }

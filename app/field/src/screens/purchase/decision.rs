@@ -1,18 +1,17 @@
 //! Decision with its grounds, the price, and the issue.
 
 use super::Bench;
-use super::fields::{choices, figure, line};
-use crate::draft::money_places;
+use super::payment::Payment;
 use crate::platform::address;
 use crate::platform::drafts::{self, Kind};
 use crate::route::Route;
-use crate::speech::{fill, language, say};
+use crate::screens::inputs::{choices, trouble};
+use crate::speech::{language, say};
 use crate::trouble::of_refused;
 use combgate_core::intake::Decision as Outcome;
-use combgate_core::record::{Keeper, Means};
-use combgate_core::units::Currency;
-use combgate_ui::words::{Phrase, Word};
-use combgate_ui::{figures, paper, sentences};
+use combgate_core::record::Keeper;
+use combgate_ui::paper;
+use combgate_ui::words::Word;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -39,24 +38,25 @@ pub fn Decision(
             {lines}
         })
     };
+    let has_member = Memo::new(move |_| draft.with(|draft| draft.member.is_some()));
     let asked = move || match outcome.get() {
-        None if draft.with(|draft| draft.member.is_none()) => {
+        None if !has_member.get() => {
             view! { <p class="notice">{say(Word::PurchaseMemberFirst)}</p> }.into_any()
         }
         None => ().into_any(),
         Some(Outcome::Buy) => view! {
             <Payment bench/>
-            <Issue bench word=Word::PurchaseIssueReceipt/>
+            {issue(bench, Word::PurchaseIssueReceipt)}
         }
         .into_any(),
         Some(Outcome::Hold) => view! {
             {keeper(bench)}
-            <Issue bench word=Word::PurchaseIssueHold/>
+            {issue(bench, Word::PurchaseIssueHold)}
         }
         .into_any(),
         Some(Outcome::Refuse) => view! {
             {keeper(bench)}
-            <Issue bench word=Word::PurchaseIssueRefuse/>
+            {issue(bench, Word::PurchaseIssueRefuse)}
         }
         .into_any(),
     };
@@ -77,100 +77,21 @@ fn keeper(bench: Bench) -> AnyView {
     )
 }
 
-fn currency(bench: Bench) -> Currency {
-    bench
-        .brief
-        .with_value(|brief| brief.terms().prices().parts().currency)
-}
-
-#[component]
-fn Payment(bench: Bench) -> impl IntoView {
-    let draft = bench.draft;
-    let places = bench.brief.with_value(|brief| money_places(brief));
-    let payable = move || {
-        let assessed = bench.assessed.get();
-        assessed
-            .ok()
-            .and_then(|assessment| assessment.payable_minor)
-    };
-    let paid = move || {
-        let all = figures::decimal(payable().unwrap_or(0), places, places);
-        draft.with(|draft| draft.paid.clone()).unwrap_or(all)
-    };
-    let paid_now = move || {
-        let payable = payable()?;
-        draft.with(|draft| draft.paid_now(payable, places)).ok()
-    };
-    let with_mobile = move || draft.with(|draft| draft.means == Means::MobileMoney);
-    let owes = move || {
-        paid_now()
-            .zip(payable())
-            .is_some_and(|(paid, all)| paid < all)
-    };
-    let cash_left = bench.open.with_value(|open| open.cash_minor);
-    let short = move || {
-        let paid = paid_now()?;
-        (!with_mobile() && paid > cash_left).then(|| {
-            let amount = sentences::money(cash_left.max(0), currency(bench));
-            let words = fill(Phrase::PurchaseCashShort { amount: &amount });
-            view! { <p class="notice care" role="alert">{words}</p> }
-        })
-    };
-    view! {
-        {choices(
-            "means",
-            Word::PurchasePay,
-            &[
-                (Means::Cash, Word::PurchasePayCash),
-                (Means::MobileMoney, Word::PurchasePayMobile),
-            ],
-            move || Some(draft.with(|draft| draft.means)),
-            move |means| draft.update(|draft| draft.means = means),
-        )}
-        {figure(
-            "paid-now".to_owned(),
-            move || format!("{} ({})", say(Word::PurchasePaidNow)(), currency(bench)),
-            None,
-            places,
-            paid,
-            move |typed| draft.update(|draft| draft.paid = Some(typed)),
-        )}
-        {short}
-        <Show when=with_mobile>
-            {line(
-                "reference".to_owned(),
-                "text",
-                move || say(Word::PurchaseReference)().to_owned(),
-                move || draft.with(|draft| draft.reference.clone()),
-                move |typed| draft.update(|draft| draft.reference = typed),
-            )}
-        </Show>
-        <Show when=owes>
-            {line(
-                "due".to_owned(),
-                "date",
-                move || say(Word::PurchaseDue)().to_owned(),
-                move || draft.with(|draft| draft.due.clone()),
-                move |typed| draft.update(|draft| draft.due = typed),
-            )}
-        </Show>
-    }
-}
-
 /// The issue: once stored, the draft is given up and the paper shown in its place.
-#[component]
-fn Issue(bench: Bench, word: Word) -> impl IntoView {
+fn issue(bench: Bench, word: Word) -> AnyView {
     let busy = RwSignal::new(false);
     let problem = RwSignal::new(None::<Word>);
-    let issue = move |_| {
+    let tapped = move |_| {
         if busy.get_untracked() {
             return;
         }
         let ready = bench.brief.with_value(|brief| {
-            let draft = bench.draft;
-            bench
-                .open
-                .with_value(|open| draft.with_untracked(|draft| draft.issue(brief, open)))
+            bench.open.with_value(|open| {
+                let due = bench.due.get_untracked();
+                bench
+                    .draft
+                    .with_untracked(|draft| draft.issue(brief, open, &due))
+            })
         });
         let issue = match ready {
             Ok(issue) => issue,
@@ -196,16 +117,15 @@ fn Issue(bench: Bench, word: Word) -> impl IntoView {
         });
     };
     view! {
-        {move || problem.get().map(|word| {
-            view! { <p class="notice trouble" role="alert">{say(word)}</p> }
-        })}
+        {move || problem.get().map(|word| trouble(say(word)))}
         <Show when=move || busy.get()>
             <p role="status">{say(Word::ReceiptIssuing)}</p>
         </Show>
         <div class="actions">
-            <button type="button" class="primary" disabled=move || busy.get() on:click=issue>
+            <button type="button" class="primary" disabled=move || busy.get() on:click=tapped>
                 {say(word)}
             </button>
         </div>
     }
+    .into_any()
 }

@@ -1,7 +1,8 @@
 //! Container, hygiene and senses.
 
 use super::Bench;
-use super::fields::choices;
+use super::pictures::picture;
+use crate::screens::inputs::radio;
 use crate::speech::{fill, say};
 use combgate_core::intake::{Answer, Fault, FaultRoom};
 use combgate_ui::sentences;
@@ -20,14 +21,10 @@ pub fn Inspection(
     /// What to work with.
     bench: Bench,
 ) -> impl IntoView {
-    ROOMS
-        .map(|room| view! { <Room bench room/> })
-        .into_iter()
-        .collect_view()
+    ROOMS.map(|room| of_room(bench, room)).into_iter().collect_view()
 }
 
-#[component]
-fn Room(bench: Bench, room: FaultRoom) -> impl IntoView {
+fn of_room(bench: Bench, room: FaultRoom) -> AnyView {
     let draft = bench.draft;
     let name = say(sentences::room(room));
     // What was found stays found until its own question is answered anew.
@@ -38,30 +35,60 @@ fn Room(bench: Bench, room: FaultRoom) -> impl IntoView {
             }
         });
     };
-    let questions: Vec<_> = faults(room)
-        .map(|fault| {
-            choices(
-                &format!("{fault:?}"),
-                sentences::question(fault),
-                &ANSWERS,
-                move || draft.with(|draft| draft.answers.get(&fault).copied()),
-                move |answer| {
+    let open = Memo::new(move |_| {
+        draft.with(|draft| {
+            faults(room)
+                .filter(|fault| !draft.answers.contains_key(fault))
+                .count()
+        })
+    });
+    let left = move || {
+        (open.get() > 0).then(|| {
+            let count = open.get().to_string();
+            view! { <p class="hint">{fill(Phrase::GroundUnanswered { count: &count })}</p> }
+        })
+    };
+    let questions: Vec<_> = faults(room).map(|fault| question(bench, fault)).collect();
+    view! {
+        <section class="room" aria-label=name>
+            <h2>{name}</h2>
+            {questions}
+            {left}
+            <button type="button" on:click=all_clear>
+                {move || fill(Phrase::PurchaseAllClear { room: name() })}
+            </button>
+        </section>
+    }
+    .into_any()
+}
+
+fn question(bench: Bench, fault: Fault) -> AnyView {
+    let draft = bench.draft;
+    let answer = Memo::new(move |_| draft.with(|draft| draft.answers.get(&fault).copied()));
+    let tiles: Vec<_> = ANSWERS
+        .into_iter()
+        .map(|(each, word)| {
+            radio(
+                format!("{fault:?}"),
+                word,
+                Signal::derive(move || answer.get() == Some(each)),
+                Box::new(move || {
                     draft.update(|draft| {
-                        draft.answers.insert(fault, answer);
+                        draft.answers.insert(fault, each);
                     });
-                },
+                }),
             )
         })
         .collect();
     view! {
-        <fieldset class="card">
-            <legend>{name}</legend>
-            <button type="button" on:click=all_clear>
-                {move || fill(Phrase::PurchaseAllClear { room: name() })}
-            </button>
-            {questions}
+        <fieldset class="card question" class:found=move || answer.get() == Some(Answer::Found)>
+            <legend>
+                {picture(fault)} <span>{say(sentences::question(fault))}</span>
+            </legend>
+            <div class="choices">{tiles}</div>
         </fieldset>
     }
+    .into_any()
 }
 
 fn faults(room: FaultRoom) -> impl Iterator<Item = Fault> {

@@ -1,13 +1,13 @@
-//! Who brings the delivery: a member from the brief, or a new one.
+//! Who brings the delivery: a member from the register, or a new one.
 
 use super::Bench;
-use super::fields::line;
-use crate::draft::Bringer;
-use crate::handset::{Handset, Refused};
+use crate::draft::{Bringer, Draft, Newcomer};
+use crate::register::Candidate;
+use crate::screens::inputs::{Field, tick_box, trouble};
 use crate::speech::{fill, say};
 use crate::trouble::of_refused;
-use combgate_core::record::{EntryBody, MemberRegisteredV1};
-use combgate_core::units::{Code, Label};
+use combgate_core::record::EntryBody;
+use combgate_core::units::Code;
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -15,237 +15,228 @@ use leptos::task::spawn_local;
 /// Most members shown at once.
 const SHOWN: usize = 20;
 
-/// A member who can be chosen.
-#[derive(Clone, PartialEq)]
-struct Candidate {
-    number: Code,
-    name: Label,
-    village: Option<Label>,
-}
-
-impl Candidate {
-    fn shown(&self) -> String {
-        let village = self.village.as_ref().map_or("", Label::as_str);
-        let comma = if village.is_empty() { "" } else { ", " };
-        format!("{} {}{comma}{village}", self.number, self.name)
-    }
-
-    fn is_meant_by(&self, wanted: &str) -> bool {
-        self.shown().to_lowercase().contains(wanted)
-    }
-}
-
 /// The step.
 #[component]
 pub fn Member(
     /// What to work with.
     bench: Bench,
 ) -> impl IntoView {
+    // Where the page ended between the entry of a newcomer and the draft, the entry counts.
+    let newcomer = untrack(|| bench.draft.with(|draft| draft.newcomer.number.clone()));
+    let register = bench.handset.register();
+    if let Some(member) = newcomer.and_then(|number| untrack(|| register.registered(&number))) {
+        choose(bench, member);
+    }
+    let is_chosen = Memo::new(move |_| bench.draft.with(|draft| draft.member.is_some()));
     move || {
-        let chosen = bench.draft.with(|draft| draft.member.clone());
-        if let Some(member) = chosen {
-            let shown = format!("{} {}", member.number, member.name);
-            view! {
-                <p class="notice">{move || fill(Phrase::PurchaseChosen { member: &shown })}</p>
-                <button
-                    type="button"
-                    on:click=move |_| bench.draft.update(|draft| draft.member = None)
-                >
-                    {say(Word::PurchaseChange)}
-                </button>
-            }
-            .into_any()
+        if is_chosen.get() {
+            chosen(bench)
         } else {
-            view! { <Search bench/> <Register bench/> }.into_any()
+            view! { {search(bench)} {registration(bench)} }.into_any()
         }
     }
 }
 
-#[component]
-fn Search(bench: Bench) -> impl IntoView {
-    let wanted = RwSignal::new(String::new());
-    let registered = RwSignal::new(Vec::<Candidate>::new());
-    let handset = bench.handset;
-    spawn_local(async move {
-        // Without them the register of the brief is still there to be searched.
-        let _ = registered.try_set(registered_here(handset).await.unwrap_or_default());
-    });
-    let found = move || {
-        let wanted = wanted.get().trim().to_lowercase();
-        let mut all = bench.brief.with_value(|brief| {
-            brief
-                .payload()
-                .members
-                .iter()
-                .map(|member| Candidate {
-                    number: member.number.clone(),
-                    name: member.name.clone(),
-                    village: member.village.clone(),
-                })
-                .filter(|member| member.is_meant_by(&wanted))
-                .collect::<Vec<_>>()
+fn choose(bench: Bench, member: Candidate) {
+    bench.draft.update(|draft| {
+        draft.member = Some(Bringer {
+            number: member.number,
+            name: member.name,
         });
-        let here = registered.get();
-        all.extend(
-            here.into_iter()
-                .filter(|member| member.is_meant_by(&wanted)),
-        );
-        all
+        draft.search.clear();
+        draft.newcomer = Newcomer::default();
+    });
+}
+
+fn chosen(bench: Bench) -> AnyView {
+    let shown = move || {
+        let member = bench.draft.with(|draft| draft.member.clone());
+        let shown = member.map(|member| format!("{} {}", member.number, member.name));
+        let member = shown.unwrap_or_default();
+        fill(Phrase::PurchaseChosen { member: &member })
     };
+    view! {
+        <p class="notice large">{shown}</p>
+        <button type="button" on:click=move |_| bench.draft.update(|draft| draft.member = None)>
+            {say(Word::PurchaseChange)}
+        </button>
+    }
+    .into_any()
+}
+
+fn search(bench: Bench) -> AnyView {
+    let wanted = Memo::new(move |_| bench.draft.with(|draft| draft.search.clone()));
     let results = move || {
-        let found = found();
-        if found.is_empty() {
+        let (best, count) = bench.brief.with_value(|brief| {
+            let register = bench.handset.register();
+            register.find(brief, &wanted.read(), SHOWN)
+        });
+        if count == 0 {
             return view! { <p class="hint">{say(Word::PurchaseNoneFound)}</p> }.into_any();
         }
-        let more = found.len().saturating_sub(SHOWN);
+        let more = count - best.len();
         let more = (more > 0).then(|| {
             let count = more.to_string();
             view! { <p class="hint">{fill(Phrase::PurchaseMore { count: &count })}</p> }
         });
-        let buttons: Vec<_> = found
+        let buttons: Vec<_> = best
             .into_iter()
-            .take(SHOWN)
-            .map(|member| {
-                let shown = member.shown();
-                let bringer = Bringer {
-                    number: member.number,
-                    name: member.name.to_string(),
-                };
-                let choose = move |_| {
-                    let bringer = bringer.clone();
-                    bench.draft.update(|draft| draft.member = Some(bringer));
-                };
-                view! { <button type="button" on:click=choose>{shown}</button> }
-            })
+            .map(|member| result(bench, member))
             .collect();
-        view! { <div class="choices">{buttons}</div> {more} }.into_any()
+        view! { <div class="found">{buttons}</div> {more} }.into_any()
     };
+    let label = say(Word::PurchaseSearch);
+    let field = Field::new(
+        "member-search",
+        move || label().to_owned(),
+        move || wanted.get(),
+        move |typed| bench.draft.update(|draft| draft.search = typed),
+    );
     view! {
-        {line(
-            "member-search".to_owned(),
-            "search",
-            move || say(Word::PurchaseSearch)().to_owned(),
-            move || wanted.get(),
-            move |typed| wanted.set(typed),
-        )}
+        {field.of_kind("search", Signal::derive(|| None))}
         <div role="status">{results}</div>
     }
+    .into_any()
 }
 
-/// Members that this handset put on the register; the brief may not know them yet.
-async fn registered_here(handset: Handset) -> Result<Vec<Candidate>, Refused> {
-    let known: Vec<Code> = untrack(|| handset.brief()).map_or_else(Vec::new, |brief| {
-        let members = brief.payload().members.iter();
-        members.map(|member| member.number.clone()).collect()
-    });
-    let entries = handset.entries().await?;
-    Ok(entries
-        .iter()
-        .filter_map(|entry| match entry.body() {
-            EntryBody::MemberRegistered(member) if !known.contains(&member.member) => {
-                Some(Candidate {
-                    number: member.member.clone(),
-                    name: member.name.clone(),
-                    village: member.village.clone(),
-                })
-            }
-            _ => None,
-        })
-        .collect())
+fn result(bench: Bench, member: Candidate) -> AnyView {
+    let Candidate {
+        number,
+        name,
+        village,
+    } = member.clone();
+    let comma = if village.is_empty() { "" } else { ", " };
+    let tapped = move |_| choose(bench, member.clone());
+    view! {
+        <button type="button" on:click=tapped>
+            <span>{number.as_str().to_owned()} " " <strong>{name}</strong> {comma} {village}</span>
+        </button>
+    }
+    .into_any()
 }
 
-#[component]
-fn Register(bench: Bench) -> impl IntoView {
-    let (name, village) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
-    let (consent, busy) = (RwSignal::new(false), RwSignal::new(false));
-    let problem = RwSignal::new(None::<Word>);
-    let register = move |_| {
-        if busy.get_untracked() {
-            return;
+fn registration(bench: Bench) -> AnyView {
+    let begun = untrack(|| bench.draft.with(|draft| !draft.newcomer.is_blank()));
+    let busy = RwSignal::new(false);
+    let problem = RwSignal::new(None::<String>);
+    let field = move |id: &'static str,
+                      label: Word,
+                      of: fn(&Newcomer) -> &String,
+                      to: fn(&mut Newcomer) -> &mut String| {
+        let label = say(label);
+        Field::new(
+            id,
+            move || label().to_owned(),
+            move || bench.draft.with(|draft| of(&draft.newcomer).clone()),
+            move |typed| bench.draft.update(|draft| *to(&mut draft.newcomer) = typed),
+        )
+        .line()
+    };
+    let agreed = move |id: &'static str,
+                       label: Word,
+                       of: fn(&Newcomer) -> bool,
+                       to: fn(&mut Newcomer) -> &mut bool| {
+        tick_box(
+            id,
+            label,
+            Signal::derive(move || bench.draft.with(|draft| of(&draft.newcomer))),
+            Box::new(move |now| bench.draft.update(|draft| *to(&mut draft.newcomer) = now)),
+        )
+    };
+    let why = |word: Word| view! { <p class="below">{say(word)}</p> };
+    let tapped = move |_| {
+        if !busy.get_untracked() {
+            register(bench, busy, problem);
         }
-        if !consent.get_untracked() {
-            problem.set(Some(Word::PurchaseConsentNeeded));
-            return;
-        }
-        let body = new_member(bench, &name.get_untracked(), &village.get_untracked());
-        let Some(body) = body else {
-            problem.set(Some(Word::PurchaseImpossible));
-            return;
-        };
-        let bringer = Bringer {
-            number: body.member.clone(),
-            name: body.name.to_string(),
-        };
-        busy.set(true);
-        problem.set(None);
-        spawn_local(async move {
-            let added = bench
-                .handset
-                .add(EntryBody::MemberRegistered(Box::new(body)))
-                .await;
-            busy.try_set(false);
-            match added {
-                Ok(_) => {
-                    bench.draft.try_update(|draft| draft.member = Some(bringer));
-                }
-                Err(refused) => {
-                    problem.try_set(Some(of_refused(&refused)));
-                }
-            }
-        });
     };
     view! {
-        <h2>{say(Word::PurchaseRegister)}</h2>
-        {line(
-            "member-name".to_owned(),
-            "text",
-            move || say(Word::PurchaseName)().to_owned(),
-            move || name.get(),
-            move |typed| name.set(typed),
-        )}
-        {line(
-            "member-village".to_owned(),
-            "text",
-            move || say(Word::PurchaseVillage)().to_owned(),
-            move || village.get(),
-            move |typed| village.set(typed),
-        )}
-        <label class="choice">
-            <input
-                type="checkbox"
-                prop:checked=move || consent.get()
-                on:change=move |event| consent.set(event_target_checked(&event))
-            />
-            <span>{say(Word::PurchaseConsent)}</span>
-        </label>
-        {move || problem.get().map(|word| {
-            view! { <p class="problem" role="alert">{say(word)}</p> }
-        })}
-        <div class="actions">
-            <button type="button" disabled=move || busy.get() on:click=register>
-                {say(Word::PurchaseRegisterNow)}
-            </button>
-        </div>
+        <details open=begun>
+            <summary class="button">{say(Word::PurchaseRegister)}</summary>
+            {field("member-name", Word::PurchaseName, |new| &new.name, |new| &mut new.name)}
+            {why(Word::PurchaseWhyName)}
+            {field(
+                "member-village",
+                Word::PurchaseVillage,
+                |new| &new.village,
+                |new| &mut new.village,
+            )}
+            {why(Word::PurchaseWhyVillage)}
+            {field("member-phone", Word::PurchasePhone, |new| &new.phone, |new| &mut new.phone)}
+            {why(Word::PurchaseWhyPhone)}
+            {agreed(
+                "member-consent",
+                Word::PurchaseConsent,
+                |new| new.consent,
+                |new| &mut new.consent,
+            )}
+            <p class="hint">{say(Word::PurchaseConsentFree)}</p>
+            {agreed(
+                "member-photos",
+                Word::PurchaseConsentPhotos,
+                |new| new.photos,
+                |new| &mut new.photos,
+            )}
+            {agreed(
+                "member-sharing",
+                Word::PurchaseConsentSharing,
+                |new| new.sharing,
+                |new| &mut new.sharing,
+            )}
+            {move || problem.get().map(trouble)}
+            <div class="actions">
+                <button
+                    type="button"
+                    class="primary"
+                    aria-disabled=move || busy.get().then_some("true")
+                    on:click=tapped
+                >
+                    {say(Word::PurchaseRegisterNow)}
+                </button>
+            </div>
+        </details>
     }
+    .into_any()
 }
 
-/// `None` where name or village cannot stand on the register.
-fn new_member(bench: Bench, name: &str, village: &str) -> Option<MemberRegisteredV1> {
-    let place = untrack(|| bench.handset.standing())
-        .members_registered
-        .checked_add(1)?;
+/// Puts the newcomer on the register and chooses them.
+fn register(bench: Bench, busy: RwSignal<bool>, problem: RwSignal<Option<String>>) {
+    let read = next_number(bench).and_then(|number| {
+        bench
+            .draft
+            .with_untracked(|draft: &Draft| draft.newcomer.read(number))
+    });
+    let body = match read {
+        Ok(body) => body,
+        Err(wrong) => {
+            problem.set(Some(wrong));
+            return;
+        }
+    };
+    busy.set(true);
+    problem.set(None);
+    let number = body.member.clone();
+    bench
+        .draft
+        .update(|draft| draft.newcomer.number = Some(number.clone()));
+    spawn_local(async move {
+        let body = EntryBody::MemberRegistered(Box::new(body));
+        let added = bench.handset.add(body).await;
+        let _ = busy.try_set(false);
+        if let Err(refused) = added {
+            let words = say(of_refused(&refused))().to_owned();
+            let _ = problem.try_set(Some(words));
+        } else if let Some(member) = untrack(|| bench.handset.register().registered(&number)) {
+            choose(bench, member);
+        }
+    });
+}
+
+/// The number of the next newcomer.
+fn next_number(bench: Bench) -> Result<Code, String> {
+    let registered = untrack(|| bench.handset.standing()).members_registered;
     let number = bench.brief.with_value(|brief| {
         let handset = &brief.payload().handset.code;
-        Code::new(&format!("{handset}-N{place}"))
+        Code::new(&format!("{handset}-N{}", registered.saturating_add(1)))
     });
-    Some(MemberRegisteredV1 {
-        member: number.ok()?,
-        name: Label::new(name).ok()?,
-        village: match village.trim() {
-            "" => None,
-            typed => Some(Label::new(typed).ok()?),
-        },
-        phone: None,
-        consent: true,
-    })
+    number.map_err(|error| crate::trouble::of_text(&error))
 }

@@ -2,24 +2,27 @@
 
 pub mod comb;
 pub mod decision;
-pub mod fields;
+pub mod frame;
 pub mod inspection;
 pub mod member;
 pub mod moisture;
 pub mod pail;
+pub mod payment;
+pub mod photo;
+pub mod pictures;
 pub mod product;
 pub mod weight;
 
 use crate::draft::{Draft, Pending};
 use crate::handset::{Handset, Refused, handset};
-use crate::platform::address;
 use crate::platform::drafts::{self, DraftError, Kind};
-use crate::route::{Route, Step};
-use crate::speech::{fill, language, say};
+use crate::register::Due;
+use crate::route::Step;
+use crate::speech::say;
 use crate::trouble;
 use combgate_core::record::{AssessmentV1, Brief, OpenDay};
-use combgate_ui::words::{Phrase, Word};
-use combgate_ui::{paper, sentences};
+use combgate_ui::words::Word;
+use frame::{GiveUp, Place, Strip, Ways, Whose};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -34,6 +37,8 @@ pub struct Bench {
     pub brief: StoredValue<Arc<Brief>>,
     /// The day that is open.
     pub open: StoredValue<OpenDay>,
+    /// What is due to the member and from them.
+    pub due: Memo<Due>,
     /// What comes of the draft as it stands.
     pub assessed: Memo<Result<AssessmentV1, Pending>>,
 }
@@ -42,10 +47,20 @@ impl Bench {
     fn over(handset: Handset, brief: Arc<Brief>, open: OpenDay, draft: Draft) -> Self {
         let draft = RwSignal::new(draft);
         let (brief, open) = (StoredValue::new(brief), StoredValue::new(open));
+        let number = Memo::new(move |_| {
+            draft.with(|draft| draft.member.as_ref().map(|member| member.number.clone()))
+        });
+        let due = Memo::new(move |_| {
+            number.get().map_or_else(Due::default, |number| {
+                brief.with_value(|brief| handset.register().due(brief, &number))
+            })
+        });
         let assessed = Memo::new(move |_| {
             brief
                 .with_value(|brief| {
-                    open.with_value(|open| draft.with(|draft| draft.judged(brief, open)))
+                    open.with_value(|open| {
+                        due.with(|due| draft.with(|draft| draft.judged(brief, open, due)))
+                    })
                 })
                 .map(|(_, assessment)| assessment)
         });
@@ -54,8 +69,15 @@ impl Bench {
             draft,
             brief,
             open,
+            due,
             assessed,
         }
+    }
+
+    /// What is to be paid, once it is a purchase. Reactive.
+    pub fn payable(self) -> Option<i64> {
+        self.assessed
+            .with(|assessed| assessed.as_ref().ok()?.payable_minor)
     }
 }
 
@@ -74,28 +96,45 @@ pub fn Purchase(
     let Some(open) = open else {
         return stop(Word::DayNotOpen);
     };
-    let draft = match Draft::resume() {
-        Ok(kept) => kept.or_else(Draft::begin),
+    let kept = match Draft::resume() {
+        Ok(kept) => kept,
         Err(error @ DraftError::Unreadable(_)) => {
             return view! { {stop(trouble::of_draft(&error))} <GiveUp/> }.into_any();
         }
         Err(error) => return stop(trouble::of_draft(&error)),
     };
-    let Some(draft) = draft else {
+    // Where the page ended between a paper and giving up its draft, the paper counts.
+    let is_issued = |draft: &Draft| open.deliveries.contains(&draft.delivery);
+    let already = kept.as_ref().is_some_and(is_issued);
+    let unsaved = RwSignal::new(None::<Word>);
+    let keep = move |kept: Result<(), DraftError>| {
+        unsaved.set(kept.err().map(|error| trouble::of_draft(&error)));
+    };
+    if already {
+        keep(drafts::discard(Kind::Delivery));
+    }
+    let kept = kept.filter(|draft| !is_issued(draft)).map(|mut draft| {
+        if draft.step != step {
+            draft.step = step;
+            keep(drafts::save(Kind::Delivery, &draft));
+        }
+        draft
+    });
+    let Some(mut draft) = kept.or_else(Draft::begin) else {
         return stop(trouble::of_refused(&Refused::NoClock));
     };
+    draft.step = step;
     let bench = Bench::over(handset, brief, open, draft);
-    let unsaved = RwSignal::new(None::<Word>);
     // Nothing is kept before anything was entered.
     Effect::new(move |looked_before: Option<()>| {
-        let draft = bench.draft.get();
+        let draft = bench.draft.read();
         if looked_before.is_some() {
-            let kept = drafts::save(Kind::Delivery, &draft);
-            unsaved.set(kept.err().map(|error| trouble::of_draft(&error)));
+            keep(drafts::save(Kind::Delivery, &*draft));
         }
     });
     view! {
-        <Place step/>
+        <Place bench step/>
+        {already.then(|| view! { <p class="notice" role="status">{say(Word::ReceiptAlready)}</p> })}
         <Whose bench/>
         {part(step, bench)}
         {move || unsaved.get().map(|word| {
@@ -127,100 +166,4 @@ fn stop(word: Word) -> AnyView {
         <p class="notice care" role="alert">{say(word)}</p>
     }
     .into_any()
-}
-
-fn place_of(step: Step) -> usize {
-    Step::ALL
-        .into_iter()
-        .position(|each| each == step)
-        .unwrap_or(0)
-}
-
-#[component]
-fn Place(step: Step) -> impl IntoView {
-    let (number, count) = (
-        (place_of(step) + 1).to_string(),
-        Step::ALL.len().to_string(),
-    );
-    view! {
-        <p>{move || fill(Phrase::PurchaseStep { number: &number, count: &count })}</p>
-        <h1>{say(step.title())}</h1>
-    }
-}
-
-#[component]
-fn Whose(bench: Bench) -> impl IntoView {
-    move || {
-        let member = bench.draft.with(|draft| draft.member.clone())?;
-        let member = format!("{} {}", member.number, member.name);
-        let whose = fill(Phrase::PurchaseFor { member: &member });
-        Some(view! { <p><strong>{whose}</strong></p> })
-    }
-}
-
-/// Decision and payable, on every step.
-#[component]
-fn Strip(bench: Bench) -> impl IntoView {
-    let told = move || match bench.assessed.get() {
-        Err(pending) => view! { <p class="hint">{say(pending.word())}</p> }.into_any(),
-        Ok(assessment) if assessment.is_unfinished() => {
-            view! { <p><strong>{say(Word::PurchaseUndecided)}</strong></p> }.into_any()
-        }
-        Ok(assessment) => {
-            let total = assessment
-                .payable_minor
-                .zip(assessment.currency)
-                .map(|(minor, currency)| {
-                    let amount = sentences::money(minor, currency);
-                    view! {
-                        <p>{say(Word::PriceTotal)} ": " <strong data-figure="payable">{amount}</strong></p>
-                    }
-                });
-            view! { {paper::decision(language(), assessment.decision)} {total} }.into_any()
-        }
-    };
-    view! { <div class="card" role="status">{told}</div> }
-}
-
-#[component]
-fn Ways(step: Step) -> impl IntoView {
-    let place = place_of(step);
-    let before = place
-        .checked_sub(1)
-        .and_then(|place| Step::ALL.get(place))
-        .copied();
-    let after = Step::ALL.get(place + 1).copied();
-    let link = |step: Step, word: Word, class: &'static str| {
-        let href = Route::Purchase(step).href();
-        view! { <a class=class href=href>{say(word)}</a> }
-    };
-    view! {
-        <div class="actions">
-            {before.map(|step| link(step, Word::ActionBack, "button"))}
-            {after.map(|step| link(step, Word::ActionNext, "button primary"))}
-        </div>
-    }
-}
-
-/// Gives the draft up, at the second tap.
-#[component]
-fn GiveUp() -> impl IntoView {
-    let sure = RwSignal::new(false);
-    let words = move || {
-        if sure.get() {
-            say(Word::PurchaseGiveUpSure)()
-        } else {
-            say(Word::PurchaseGiveUp)()
-        }
-    };
-    let tapped = move |_| {
-        if sure.get_untracked() {
-            // Where nothing can be kept, there is nothing to give up.
-            let _ = drafts::discard(Kind::Delivery);
-            address::replace(&Route::Start.hash());
-        } else {
-            sure.set(true);
-        }
-    };
-    view! { <button type="button" on:click=tapped>{words}</button> }
 }

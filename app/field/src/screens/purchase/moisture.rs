@@ -1,10 +1,11 @@
 //! Moisture readings.
 
 use super::Bench;
-use super::fields::figure;
 use crate::draft::{CELSIUS_PLACES, TypedReading, reading_places};
+use crate::screens::inputs::Field;
 use crate::speech::{fill, language, say};
 use combgate_core::honey::Scale;
+use combgate_core::units::Celsius;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
@@ -26,7 +27,7 @@ pub fn Moisture(
         let assessment = bench.assessed.get().ok()?;
         Some(paper::measured(language(), &assessment))
     };
-    view! { {readings} {live} }.into_any()
+    view! { <p class="hint">{say(Word::PurchaseMoistureHint)}</p> {readings} {live} }.into_any()
 }
 
 fn one(bench: Bench, scale: Scale, place: usize) -> AnyView {
@@ -38,33 +39,36 @@ fn one(bench: Bench, scale: Scale, place: usize) -> AnyView {
     let shown = (place + 1).to_string();
     let named = move || fill(Phrase::PurchaseReading { place: &shown });
     let of_temperature = named.clone();
+    let value = Field::new(
+        format!("reading-{place}"),
+        named,
+        move || of(bench, place, |reading| &reading.value),
+        move |typed| set(bench, place, |reading| reading.value = typed),
+    );
+    let temperature = Field::new(
+        format!("temperature-{place}"),
+        move || format!("{} ({})", say(Word::PurchaseTemperature)(), of_temperature()),
+        move || of(bench, place, |reading| &reading.temperature),
+        move |typed| set(bench, place, |reading| reading.temperature = typed),
+    );
     view! {
-        <div class="card">
-            {figure(
-                format!("reading-{place}"),
-                named,
-                Some(unit),
-                reading_places(scale),
-                move || of(bench, place, |reading| reading.value.clone()),
-                move |typed| set(bench, place, |reading| reading.value = typed),
-            )}
-            {figure(
-                format!("temperature-{place}"),
-                move || format!("{} ({})", say(Word::PurchaseTemperature)(), of_temperature()),
-                Some(Word::PurchaseUnitCelsius),
-                CELSIUS_PLACES,
-                move || of(bench, place, |reading| reading.temperature.clone()),
-                move |typed| set(bench, place, |reading| reading.temperature = typed),
-            )}
+        <div class="card pair">
+            {value.in_unit(unit).figure(reading_places(scale), |value| value > 0)}
+            {temperature
+                .in_unit(Word::PurchaseUnitCelsius)
+                .figure(CELSIUS_PLACES, |tenths| Celsius::new(tenths).is_ok())}
         </div>
     }
     .into_any()
 }
 
-fn of(bench: Bench, place: usize, field: impl Fn(&TypedReading) -> String) -> String {
-    bench
-        .draft
-        .with(|draft| draft.readings.get(place).map(field).unwrap_or_default())
+fn of(bench: Bench, place: usize, field: fn(&TypedReading) -> &String) -> String {
+    bench.draft.with(|draft| {
+        draft
+            .readings
+            .get(place)
+            .map_or_else(String::new, |reading| field(reading).clone())
+    })
 }
 
 fn set(bench: Bench, place: usize, change: impl FnOnce(&mut TypedReading)) {

@@ -1,10 +1,12 @@
 //! The containers: number, seal, tare.
 
 use super::Bench;
-use super::fields::{figure, line};
+use super::frame::at_second_tap;
 use crate::draft::{KILOGRAM_PLACES, TypedPail};
+use crate::screens::inputs::{Field, trouble};
 use crate::speech::{fill, say};
 use combgate_core::intake::PAILS_AT_MOST;
+use combgate_core::units::Grams;
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
 
@@ -17,65 +19,100 @@ pub fn Pail(
     let draft = bench.draft;
     let count = Memo::new(move |_| draft.with(|draft| draft.pails.len()));
     let pails = move || {
-        (0..count.get())
-            .map(|place| one(bench, place))
+        let count = count.get();
+        (0..count)
+            .map(|place| one(bench, place, count > 1))
             .collect::<Vec<_>>()
     };
     let add = move |_| draft.update(|draft| draft.pails.push(TypedPail::default()));
-    let remove = move |_| {
-        draft.update(|draft| {
-            draft.pails.pop();
-        });
-    };
     view! {
         {pails}
         <div class="actions">
             <Show when=move || count.get() < PAILS_AT_MOST>
                 <button type="button" on:click=add>{say(Word::PurchaseAnotherPail)}</button>
             </Show>
-            <Show when=move || { count.get() > 1 }>
-                <button type="button" on:click=remove>{say(Word::PurchaseRemovePail)}</button>
-            </Show>
         </div>
     }
 }
 
-fn one(bench: Bench, place: usize) -> AnyView {
+fn one(bench: Bench, place: usize, removable: bool) -> AnyView {
+    let draft = bench.draft;
     let shown = (place + 1).to_string();
+    let named = shown.clone();
+    let remove = removable.then(|| {
+        at_second_tap(
+            move || fill(Phrase::PurchaseRemovePail { place: &shown }),
+            Word::PurchaseRemoveSure,
+            move || {
+                let pails = draft.read_untracked();
+                pails.pails.get(place).is_some_and(|pail| !pail.is_blank())
+            },
+            move || {
+                draft.update(|draft| {
+                    if place < draft.pails.len() {
+                        draft.pails.remove(place);
+                    }
+                });
+            },
+        )
+    });
+    let twice = Memo::new(move |_| draft.with(|draft| draft.stands_twice(place)));
     view! {
         <div class="card">
-            {line(
+            {code(
                 format!("pail-number-{place}"),
-                "text",
-                move || fill(Phrase::PurchasePailNumber { place: &shown }),
-                move || of(bench, place, |pail| pail.number.clone()),
+                move || fill(Phrase::PurchasePailNumber { place: &named }),
+                move || of(bench, place, |pail| &pail.number),
                 move |typed| set(bench, place, |pail| pail.number = typed),
             )}
-            {line(
-                format!("pail-seal-{place}"),
-                "text",
-                move || say(Word::PurchaseSeal)().to_owned(),
-                move || of(bench, place, |pail| pail.seal.clone()),
-                move |typed| set(bench, place, |pail| pail.seal = typed),
-            )}
-            {figure(
+            {move || twice.get().then(|| trouble(say(Word::PurchasePailTwice)))}
+            {kilograms(
                 format!("pail-tare-{place}"),
                 move || say(Word::PurchaseTare)().to_owned(),
-                Some(Word::PurchaseUnitKg),
-                KILOGRAM_PLACES,
-                move || of(bench, place, |pail| pail.tare.clone()),
+                move || of(bench, place, |pail| &pail.tare),
                 move |typed| set(bench, place, |pail| pail.tare = typed),
             )}
+            {code(
+                format!("pail-seal-{place}"),
+                move || say(Word::PurchaseSeal)().to_owned(),
+                move || of(bench, place, |pail| &pail.seal),
+                move |typed| set(bench, place, |pail| pail.seal = typed),
+            )}
+            {remove}
         </div>
     }
     .into_any()
 }
 
-/// A field of a pail; empty once the pail is gone.
-pub(super) fn of(bench: Bench, place: usize, field: impl Fn(&TypedPail) -> String) -> String {
-    bench
-        .draft
-        .with(|draft| draft.pails.get(place).map(field).unwrap_or_default())
+fn code(
+    id: String,
+    label: impl Fn() -> String + Send + Sync + 'static,
+    value: impl Fn() -> String + Send + Sync + 'static,
+    typed: impl Fn(String) + 'static,
+) -> AnyView {
+    Field::new(id, label, value, typed).code()
+}
+
+/// A mass in kilograms.
+pub(super) fn kilograms(
+    id: String,
+    label: impl Fn() -> String + Send + Sync + 'static,
+    value: impl Fn() -> String + Send + Sync + 'static,
+    typed: impl Fn(String) + 'static,
+) -> AnyView {
+    Field::new(id, label, value, typed)
+        .in_unit(Word::PurchaseUnitKg)
+        .figure(KILOGRAM_PLACES, |grams| Grams::new(grams).is_ok())
+}
+
+/// What was typed of a pail; nothing once the pail is gone.
+pub(super) fn of(bench: Bench, place: usize, field: fn(&TypedPail) -> &String) -> String {
+    bench.draft.with(|draft| {
+        draft
+            .pails
+            .get(place)
+            .map_or_else(String::new, |pail| field(pail).clone())
+    })
 }
 
 /// Changes a pail.

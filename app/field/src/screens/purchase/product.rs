@@ -1,7 +1,7 @@
 //! Bees and product form; everything after depends on them.
 
 use super::Bench;
-use super::fields::choices;
+use crate::screens::inputs::choices;
 use combgate_core::intake::{Bee, Form, Hive};
 use combgate_ui::sentences;
 use combgate_ui::words::Word;

@@ -1,8 +1,7 @@
 //! Gross, tare, net.
 
-use super::fields::figure;
 use super::{Bench, pail};
-use crate::draft::{KILOGRAM_PLACES, TypedPail};
+use crate::draft::TypedPail;
 use crate::speech::{fill, language, say};
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
@@ -26,16 +25,14 @@ pub fn Weight(
         .enumerate()
         .filter(|(_, pail)| !pail.is_blank())
         .map(|(place, typed)| {
-            figure(
+            pail::kilograms(
                 format!("gross-{place}"),
                 move || {
                     fill(Phrase::PurchaseGross {
                         number: typed.number.trim(),
                     })
                 },
-                Some(Word::PurchaseUnitKg),
-                KILOGRAM_PLACES,
-                move || pail::of(bench, place, |pail| pail.gross.clone()),
+                move || pail::of(bench, place, |pail| &pail.gross),
                 move |typed| pail::set(bench, place, |pail| pail.gross = typed),
             )
         })

@@ -1,0 +1,210 @@
+//! What stands around every step: where it is, whose delivery, what comes of it, the ways out.
+
+use super::Bench;
+use crate::draft::Draft;
+use crate::platform::address;
+use crate::platform::drafts::{self, Kind};
+use crate::route::{Route, Step};
+use crate::speech::{fill, language, say};
+use combgate_core::intake::Fault;
+use combgate_ui::words::{Phrase, Word};
+use combgate_ui::{paper, sentences};
+use leptos::prelude::*;
+use std::time::Duration;
+
+fn place_of(step: Step) -> usize {
+    Step::ALL
+        .into_iter()
+        .position(|each| each == step)
+        .unwrap_or(0)
+}
+
+/// Whether something was written down in a step.
+fn is_begun(step: Step, draft: &Draft) -> bool {
+    match step {
+        Step::Member => draft.member.is_some(),
+        Step::Product => draft.bee.is_some() && draft.form.is_some() && draft.hive.is_some(),
+        Step::Pail => draft.pails.iter().any(|pail| !pail.is_blank()),
+        Step::Inspection => draft.answers.len() == Fault::ALL.len(),
+        Step::Comb => !draft.taps.is_empty(),
+        Step::Moisture => draft.readings.iter().any(|each| !each.value.is_empty()),
+        Step::Weight => draft.pails.iter().any(|pail| !pail.gross.is_empty()),
+        Step::Decision => false,
+    }
+}
+
+/// All steps, to go to any of them; those begun bear a mark.
+#[component]
+pub fn Place(
+    /// What to work with.
+    bench: Bench,
+    /// Which step.
+    step: Step,
+) -> impl IntoView {
+    let links: Vec<_> = Step::ALL
+        .into_iter()
+        .enumerate()
+        .map(|(place, each)| {
+            let begun = Memo::new(move |_| bench.draft.with(|draft| is_begun(each, draft)));
+            let number = (place + 1).to_string();
+            view! {
+                <li>
+                    <a
+                        class="button"
+                        class:begun=begun
+                        href=Route::Purchase(each).href()
+                        aria-current=(each == step).then_some("step")
+                    >
+                        {number}
+                        <span class="unseen">
+                            " " {say(each.title())}
+                            {move || begun.get().then(|| view! { ", " {say(Word::PurchaseBegun)} })}
+                        </span>
+                    </a>
+                </li>
+            }
+        })
+        .collect();
+    let (number, count) = (
+        (place_of(step) + 1).to_string(),
+        Step::ALL.len().to_string(),
+    );
+    view! {
+        <nav class="steps" aria-label=say(Word::PurchaseSteps)>
+            <ol>{links}</ol>
+        </nav>
+        <h1>
+            {say(step.title())} " "
+            <span class="hint">
+                {move || fill(Phrase::PurchaseStep { number: &number, count: &count })}
+            </span>
+        </h1>
+    }
+}
+
+/// The member.
+#[component]
+pub fn Whose(
+    /// What to work with.
+    bench: Bench,
+) -> impl IntoView {
+    move || {
+        let member = bench.draft.with(|draft| draft.member.clone())?;
+        let member = format!("{} {}", member.number, member.name);
+        let whose = fill(Phrase::PurchaseFor { member: &member });
+        Some(view! { <p><strong>{whose}</strong></p> })
+    }
+}
+
+/// Decision, payable and the float left, on every step.
+#[component]
+pub fn Strip(
+    /// What to work with.
+    bench: Bench,
+) -> impl IntoView {
+    let told = move || match bench.assessed.get() {
+        Err(pending) => view! { <p><strong>{say(pending.word())}</strong></p> }.into_any(),
+        Ok(assessment) if assessment.is_unfinished() => {
+            view! { <p><strong>{say(Word::PurchaseUndecided)}</strong></p> }.into_any()
+        }
+        Ok(assessment) => {
+            let total = assessment
+                .payable_minor
+                .zip(assessment.currency)
+                .map(|(minor, currency)| {
+                    let amount = sentences::money(minor, currency);
+                    view! {
+                        <p>{say(Word::PriceTotal)} ": " <strong data-figure="payable">{amount}</strong></p>
+                    }
+                });
+            view! { {paper::decision(language(), assessment.decision)} {total} }.into_any()
+        }
+    };
+    let cash = bench.open.with_value(|open| open.cash_minor);
+    let currency = bench
+        .brief
+        .with_value(|brief| brief.terms().prices().parts().currency);
+    let float = move || {
+        let amount = sentences::money(cash, currency);
+        fill(Phrase::DayFloatLeft { amount: &amount })
+    };
+    view! {
+        <div class="card strip">
+            <div role="status">{told}</div>
+            <p data-figure="float">{float}</p>
+        </div>
+    }
+}
+
+/// One step back, one step on.
+#[component]
+pub fn Ways(
+    /// Which step.
+    step: Step,
+) -> impl IntoView {
+    let place = place_of(step);
+    let before = place
+        .checked_sub(1)
+        .and_then(|place| Step::ALL.get(place))
+        .copied();
+    let after = Step::ALL.get(place + 1).copied();
+    let link = |step: Step, word: Word, class: &'static str| {
+        let href = Route::Purchase(step).href();
+        view! { <a class=class href=href>{say(word)}</a> }
+    };
+    view! {
+        <div class="actions">
+            {before.map(|step| link(step, Word::ActionBack, "button"))}
+            {after.map(|step| link(step, Word::ActionNext, "button primary"))}
+        </div>
+    }
+}
+
+/// A hand that trembles or sticks taps twice: the second tap counts only after this.
+const DOUBLE_TAP: Duration = Duration::from_millis(600);
+
+/// Does something that cannot be undone, at the second tap.
+pub fn at_second_tap(
+    word: impl Fn() -> String + Send + Sync + 'static,
+    sure_word: Word,
+    needs_second: impl Fn() -> bool + 'static,
+    done: impl Fn() + 'static,
+) -> AnyView {
+    let (sure, armed) = (RwSignal::new(false), RwSignal::new(false));
+    let words = move || {
+        if sure.get() {
+            say(sure_word)().to_owned()
+        } else {
+            word()
+        }
+    };
+    let tapped = move |_| {
+        if armed.get_untracked() || !needs_second() {
+            done();
+        } else {
+            sure.set(true);
+            set_timeout(move || drop(armed.try_set(true)), DOUBLE_TAP);
+        }
+    };
+    let calm = move |_| {
+        sure.set(false);
+        armed.set(false);
+    };
+    view! { <button type="button" on:click=tapped on:blur=calm>{words}</button> }.into_any()
+}
+
+/// Gives the draft up, at the second tap.
+#[component]
+pub fn GiveUp() -> impl IntoView {
+    let word = say(Word::PurchaseGiveUp);
+    at_second_tap(
+        move || word().to_owned(),
+        Word::PurchaseGiveUpSure,
+        || true,
+        || {
+            // Where nothing can be kept, there is nothing to give up.
+            let _ = drafts::discard(Kind::Delivery);
+            address::replace(&Route::Start.hash());
+        },
+    )
+}

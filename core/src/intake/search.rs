@@ -1,0 +1,217 @@
+//! Finding a member among many while somebody types: by number, name or village.
+//!
+//! Words are kept in the order of their first letter, so that a keystroke looks at one letter's
+//! words alone. A member is found when every word typed begins one of theirs; spelling is forgiven
+//! as far as `fold` says.
+
+mod fold;
+
+use fold::words_of;
+
+/// First letters with words of their own: `a` to `z`, the digits, all others.
+const LETTERS: usize = 37;
+
+/// A member as somebody looks for them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sought<'a> {
+    /// Number on the register.
+    pub number: &'a str,
+    /// Name.
+    pub name: &'a str,
+    /// Village, or nothing.
+    pub village: &'a str,
+}
+
+/// What a search found.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Found {
+    /// Places of the best, the best first.
+    pub best: Vec<usize>,
+    /// How many were found in all.
+    pub count: usize,
+}
+
+/// Where a word stands, and whose it is.
+#[derive(Debug, Clone, Copy)]
+struct WordAt {
+    from: u32,
+    member: u32,
+}
+
+/// Members in an order in which they are found fast. Made once for a register.
+#[derive(Debug, Clone, Default)]
+pub struct MemberIndex {
+    /// All words, each with a blank behind it, member by member.
+    text: String,
+    /// All words by their first letter, within a letter in the order of the members.
+    words: Vec<WordAt>,
+    /// Where the words of each letter begin in `words`, and where the last end.
+    letters: Vec<usize>,
+    /// Where the words of each member begin in `text`, and where the last end.
+    members: Vec<u32>,
+}
+
+impl MemberIndex {
+    /// Members in the order of their places.
+    pub fn new<'a>(all: impl IntoIterator<Item = Sought<'a>>) -> Self {
+        let mut index = Self::default();
+        let mut unsorted: Vec<WordAt> = Vec::new();
+        for (place, sought) in all.into_iter().enumerate() {
+            let member = short(place);
+            index.members.push(short(index.text.len()));
+            let mut from = index.text.len();
+            index.take_number(sought.number);
+            words_of(sought.name, &mut index.text);
+            words_of(sought.village, &mut index.text);
+            for word in index.text[from..].split_inclusive(' ') {
+                unsorted.push(WordAt {
+                    from: short(from),
+                    member,
+                });
+                from += word.len();
+            }
+        }
+        index.members.push(short(index.text.len()));
+        index.sort(&unsorted);
+        index
+    }
+
+    /// A number can be asked for whole, by a part between two signs, by its last digits, and
+    /// without the zeros before them.
+    fn take_number(&mut self, number: &str) {
+        let mut parts = String::new();
+        words_of(number, &mut parts);
+        let whole = parts.replace(' ', "");
+        let last = &whole[whole.len() - digits_behind(&whole)..];
+        let bare = last.trim_start_matches('0');
+        let begin = self.text.len();
+        let words = [whole.as_str(), last, bare];
+        for word in words.into_iter().chain(parts.split_terminator(' ')) {
+            if !word.is_empty() && !self.text[begin..].split(' ').any(|known| known == word) {
+                self.text.push_str(word);
+                self.text.push(' ');
+            }
+        }
+    }
+
+    /// Counts the words of each letter, then puts every word in its letter's row.
+    fn sort(&mut self, unsorted: &[WordAt]) {
+        let mut letters = vec![0; LETTERS + 1];
+        for word in unsorted {
+            letters[self.letter(*word) + 1] += 1;
+        }
+        for letter in 0..LETTERS {
+            letters[letter + 1] += letters[letter];
+        }
+        let mut next = letters.clone();
+        self.words = unsorted.to_vec();
+        for word in unsorted {
+            let letter = self.letter(*word);
+            self.words[next[letter]] = *word;
+            next[letter] += 1;
+        }
+        self.letters = letters;
+    }
+
+    fn letter(&self, word: WordAt) -> usize {
+        letter_of(&self.text[long(word.from)..])
+    }
+
+    /// The members in whom every word of `typed` begins a word, the likeliest first: a number or a
+    /// word that is exactly what was typed, then what begins like it, names before villages. At most `most`
+    /// of them; nothing typed finds all, in their own order.
+    pub fn find(&self, typed: &str, most: usize) -> Found {
+        let mut folded = String::new();
+        words_of(typed, &mut folded);
+        let wanted: Vec<&str> = folded.split_terminator(' ').collect();
+        let Some(rarest) = wanted.iter().min_by_key(|word| self.row(word).len()) else {
+            let count = self.members.len().saturating_sub(1);
+            let best = (0..count.min(most)).collect();
+            return Found { best, count };
+        };
+        let whole = folded.replace(' ', "");
+        let mut best: Vec<(u32, u32)> = Vec::with_capacity(most + 1);
+        let mut count = 0;
+        let mut before = None;
+        for word in self.row(rarest) {
+            let is_meant = before != Some(word.member)
+                && self.text[long(word.from)..].starts_with(rarest)
+                && self.has_all(word.member, &wanted);
+            if !is_meant {
+                continue;
+            }
+            before = Some(word.member);
+            count += 1;
+            let rank = (self.rank(word.member, &wanted, &whole), word.member);
+            if best.len() < most || best.last().is_some_and(|last| rank < *last) {
+                let place = best.partition_point(|other| *other < rank);
+                best.insert(place, rank);
+                best.truncate(most);
+            }
+        }
+        let best = best.into_iter().map(|(_, member)| long(member)).collect();
+        Found { best, count }
+    }
+
+    fn row(&self, word: &str) -> &[WordAt] {
+        let letter = letter_of(word);
+        let ends = self.letters.get(letter).zip(self.letters.get(letter + 1));
+        ends.and_then(|(from, to)| self.words.get(*from..*to))
+            .unwrap_or_default()
+    }
+
+    fn words_of_member(&self, member: u32) -> &str {
+        let place = long(member);
+        &self.text[long(self.members[place])..long(self.members[place + 1])]
+    }
+
+    fn has_all(&self, member: u32, wanted: &[&str]) -> bool {
+        let own = self.words_of_member(member);
+        wanted
+            .iter()
+            .all(|wanted| own.split(' ').any(|word| word.starts_with(wanted)))
+    }
+
+    /// Lower is likelier: the number as typed, then per word whether it is a whole word and how
+    /// early in the member's words it stands.
+    fn rank(&self, member: u32, wanted: &[&str], whole: &str) -> u32 {
+        let own = self.words_of_member(member);
+        if own.split(' ').next() == Some(whole) {
+            return 0;
+        }
+        let of_word = |wanted: &&str| {
+            own.split_terminator(' ')
+                .zip(1_u32..)
+                .filter(|(word, _)| word.starts_with(*wanted))
+                .map(|(word, place)| place + if word.len() == wanted.len() { 0 } else { 100 })
+                .min()
+                .unwrap_or(1_000)
+        };
+        wanted.iter().map(of_word).sum()
+    }
+}
+
+fn letter_of(word: &str) -> usize {
+    match word.bytes().next() {
+        Some(letter @ b'a'..=b'z') => usize::from(letter - b'a'),
+        Some(digit @ b'0'..=b'9') => 26 + usize::from(digit - b'0'),
+        _ => LETTERS - 1,
+    }
+}
+
+fn digits_behind(text: &str) -> usize {
+    let digits = text.bytes().rev().take_while(u8::is_ascii_digit);
+    digits.count()
+}
+
+/// A register of four thousand million letters would not fit in a brief.
+fn short(count: usize) -> u32 {
+    u32::try_from(count).unwrap_or(u32::MAX)
+}
+
+fn long(count: u32) -> usize {
+    usize::try_from(count).unwrap_or(usize::MAX)
+}
+
+#[cfg(test)]
+mod tests;
