@@ -84,7 +84,10 @@ mod tests {
             }
         }
         // 1,024 starts, 16 points each, over a hundred strips: 163.84 a strip.
-        assert!(hit.iter().all(|count| (160..=168).contains(count)), "{hit:?}");
+        assert!(
+            hit.iter().all(|count| (160..=168).contains(count)),
+            "{hit:?}"
+        );
     }
 
     proptest! {

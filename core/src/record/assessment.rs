@@ -6,7 +6,9 @@ use crate::intake::{
     Assessment, Decision, Fault, FaultWeight, Ground, LineKind, PriceLine, Rate, Settle, Verdict,
     WeightMark,
 };
-use crate::units::{Code, Currency, ExactMinor, Grams, Label, Moisture, MoistureUncertainty, Share, UnitPrice};
+use crate::units::{
+    Code, Currency, ExactMinor, Grams, Label, Moisture, MoistureUncertainty, Share, UnitPrice,
+};
 use serde::{Deserialize, Serialize};
 
 /// See [`Assessment`].

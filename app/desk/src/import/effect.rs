@@ -3,8 +3,8 @@
 use crate::receiving;
 use crate::store::{Paper, PaperKind, Store, StoreError};
 use combgate_core::record::{
-    CancellationV1, EntryBody, MemberRegisteredV1, MemberV1, ParsedEntry,
-    PaymentV1, ReceiptV1, SlipV1,
+    CancellationV1, EntryBody, MemberRegisteredV1, MemberV1, ParsedEntry, PaymentV1, ReceiptV1,
+    SlipV1,
 };
 use combgate_core::units::Code;
 

@@ -305,7 +305,12 @@ pub fn radio(name: String, word: Word, chosen: Signal<bool>, choose: Box<dyn Fn(
 
 /// A yes or no.
 pub fn tick(id: &'static str, label: Word, ticked: RwSignal<bool>) -> AnyView {
-    tick_box(id, label, ticked.into(), Box::new(move |now| ticked.set(now)))
+    tick_box(
+        id,
+        label,
+        ticked.into(),
+        Box::new(move |now| ticked.set(now)),
+    )
 }
 
 /// A yes or no that is kept elsewhere.

@@ -11,7 +11,8 @@
 //! that do not decompose (hooked, barred, turned) stand for the letter they are drawn from.
 
 /// The letter under U+00C0 to U+024F; `?` where there is none.
-const LATIN: &[u8; 400] = b"aaaaaa?ceeeeiiiidnooooo?ouuuuy?saaaaaa?ceeeeiiiidnooooo?ouuuuy?yaaaaaaccccccccdd\
+const LATIN: &[u8; 400] =
+    b"aaaaaa?ceeeeiiiidnooooo?ouuuuy?saaaaaa?ceeeeiiiidnooooo?ouuuuy?yaaaaaaccccccccdd\
 ddeeeeeeeeeegggggggghhhhiiiiiiiiii??jjkkkllllllllllnnnnnnnnnoooooo??rrrrrrssssss\
 ssttttttuuuuuuuuuuuuwwyyyzzzzzzsbbbb??occdddd?eeeffgg?iikkl??nnooo??pp?????ttttu\
 uuvyyzz??????????????????????aaiioouuuuuuuuuueaaaa??ggggkkoooo??j???gg??nnaa??oo\

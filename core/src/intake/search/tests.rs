@@ -60,7 +60,11 @@ fn the_likeliest_come_first() {
         ["Asha Mrembwe", "Juma Asha", "Ashanti Boaten", "Okello"]
     );
     // A number as it stands before the numbers that begin like it.
-    assert_eq!(names("m-10")[0], "Hassan Mohammed Ali", "its last two digits");
+    assert_eq!(
+        names("m-10")[0],
+        "Hassan Mohammed Ali",
+        "its last two digits"
+    );
     assert_eq!(names("m-100"), ["Juma Asha"]);
     assert_eq!(names("1")[..2], ["Alice Ng'ang'a", "Asha Mrembwe"]);
 }

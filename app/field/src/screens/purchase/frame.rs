@@ -183,7 +183,12 @@ pub fn at_second_tap(
             done();
         } else {
             sure.set(true);
-            set_timeout(move || drop(armed.try_set(true)), DOUBLE_TAP);
+            set_timeout(
+                move || {
+                    armed.try_set(true);
+                },
+                DOUBLE_TAP,
+            );
         }
     };
     let calm = move |_| {

@@ -21,7 +21,10 @@ pub fn Inspection(
     /// What to work with.
     bench: Bench,
 ) -> impl IntoView {
-    ROOMS.map(|room| of_room(bench, room)).into_iter().collect_view()
+    ROOMS
+        .map(|room| of_room(bench, room))
+        .into_iter()
+        .collect_view()
 }
 
 fn of_room(bench: Bench, room: FaultRoom) -> AnyView {

@@ -47,7 +47,13 @@ fn one(bench: Bench, scale: Scale, place: usize) -> AnyView {
     );
     let temperature = Field::new(
         format!("temperature-{place}"),
-        move || format!("{} ({})", say(Word::PurchaseTemperature)(), of_temperature()),
+        move || {
+            format!(
+                "{} ({})",
+                say(Word::PurchaseTemperature)(),
+                of_temperature()
+            )
+        },
         move || of(bench, place, |reading| &reading.temperature),
         move |typed| set(bench, place, |reading| reading.temperature = typed),
     );

@@ -16,12 +16,9 @@ pub fn Payment(
     bench: Bench,
 ) -> impl IntoView {
     let draft = bench.draft;
-    let (places, currency) = bench.brief.with_value(|brief| {
-        (
-            money_places(brief),
-            brief.terms().prices().parts().currency,
-        )
-    });
+    let (places, currency) = bench
+        .brief
+        .with_value(|brief| (money_places(brief), brief.terms().prices().parts().currency));
     let paid_now = Memo::new(move |_| {
         let payable = bench.payable()?;
         draft.with(|draft| draft.paid_now(payable, places)).ok()

@@ -62,7 +62,9 @@ const fn lines(fault: Fault) -> &'static str {
             "M4 12c9-7 23-7 32 0-5 7-9 5-9 11v9a7 7 0 0 1-14 0v-9c0-6-4-4-9-11zM20 22v9M38 26l6 4v7l-6 4-6-4v-7zM38 32a2 2 0 1 0 .1 0"
         }
         // A smoker and its smoke.
-        Fault::SmokeTaint => "M7 43V26h18v17zM7 26L23 14l4 6-2 6M33 40c8-5-6-9 2-14s-6-9 2-14-4-6 0-8",
+        Fault::SmokeTaint => {
+            "M7 43V26h18v17zM7 26L23 14l4 6-2 6M33 40c8-5-6-9 2-14s-6-9 2-14-4-6 0-8"
+        }
         // A flame on a tongue.
         Fault::BitterOrBurning => {
             "M24 44c-8 0-13-5-13-12C11 22 23 18 20 4c11 6 17 17 17 27 0 8-5 13-13 13zM24 44c-5-3-4-9 1-14 4 5 4 11-1 14z"
