@@ -38,7 +38,8 @@ impl FieldRegister {
             EntryBody::MemberRegistered(member) => self.members.push((**member).clone()),
             EntryBody::Receipt(receipt) => {
                 let minor = receipt.assessment.repaid_minor();
-                if minor != 0 {
+                // A receipt gives no advance out, whatever the storage says.
+                if minor > 0 {
                     self.repaid.push(Repaid {
                         number: receipt.number.clone(),
                         member: receipt.member.clone(),

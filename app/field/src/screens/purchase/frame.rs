@@ -33,9 +33,29 @@ fn is_begun(step: Step, draft: &Draft) -> bool {
     }
 }
 
-/// All steps, to go to any of them; those begun bear a mark.
+/// What the step asks, and which of how many it is.
 #[component]
-pub fn Place(
+pub fn Heading(
+    /// Which step.
+    step: Step,
+) -> impl IntoView {
+    let (number, count) = (
+        (place_of(step) + 1).to_string(),
+        Step::ALL.len().to_string(),
+    );
+    view! {
+        <h1>
+            {say(step.title())} " "
+            <span class="hint">
+                {move || fill(Phrase::PurchaseStep { number: &number, count: &count })}
+            </span>
+        </h1>
+    }
+}
+
+/// All steps by name, to go to any of them; those begun bear a mark.
+#[component]
+pub fn Steps(
     /// What to work with.
     bench: Bench,
     /// Which step.
@@ -55,30 +75,20 @@ pub fn Place(
                         href=Route::Purchase(each).href()
                         aria-current=(each == step).then_some("step")
                     >
-                        {number}
-                        <span class="unseen">
-                            " " {say(each.title())}
-                            {move || begun.get().then(|| view! { ", " {say(Word::PurchaseBegun)} })}
-                        </span>
+                        <span class="place">{number}</span>
+                        <span>{say(each.title())}</span>
+                        {move || begun.get().then(|| view! {
+                            <span class="unseen">" (" {say(Word::PurchaseBegun)} ")"</span>
+                        })}
                     </a>
                 </li>
             }
         })
         .collect();
-    let (number, count) = (
-        (place_of(step) + 1).to_string(),
-        Step::ALL.len().to_string(),
-    );
     view! {
         <nav class="steps" aria-label=say(Word::PurchaseSteps)>
             <ol>{links}</ol>
         </nav>
-        <h1>
-            {say(step.title())} " "
-            <span class="hint">
-                {move || fill(Phrase::PurchaseStep { number: &number, count: &count })}
-            </span>
-        </h1>
     }
 }
 

@@ -84,7 +84,7 @@ fn question(bench: Bench, fault: Fault) -> AnyView {
         })
         .collect();
     view! {
-        <fieldset class="card question" class:found=move || answer.get() == Some(Answer::Found)>
+        <fieldset class="card question" class:fault=move || answer.get() == Some(Answer::Found)>
             <legend>
                 {picture(fault)} <span>{say(sentences::question(fault))}</span>
             </legend>

@@ -22,7 +22,7 @@ use crate::speech::say;
 use crate::trouble;
 use combgate_core::record::{AssessmentV1, Brief, OpenDay};
 use combgate_ui::words::Word;
-use frame::{GiveUp, Place, Strip, Ways, Whose};
+use frame::{GiveUp, Heading, Steps, Strip, Ways, Whose};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -133,15 +133,16 @@ pub fn Purchase(
         }
     });
     view! {
-        <Place bench step/>
+        <Heading step/>
         {already.then(|| view! { <p class="notice" role="status">{say(Word::ReceiptAlready)}</p> })}
         <Whose bench/>
+        <Strip bench/>
         {part(step, bench)}
         {move || unsaved.get().map(|word| {
             view! { <p class="notice trouble" role="alert">{say(word)}</p> }
         })}
-        <Strip bench/>
         <Ways step/>
+        <Steps bench step/>
         <GiveUp/>
     }
     .into_any()
