@@ -190,6 +190,17 @@ async fn write_down(handset: Handset) {
     at(handset, Step::Pail, || {
         enter("Number of pail 1", "P-101");
         enter("Empty pail", "0.9");
+        tap("Another pail");
+    })
+    .await;
+    // One that holds nothing goes at the first tap.
+    at(handset, Step::Pail, || {
+        assert_eq!(all("[id^=pail-number]").len(), 2);
+        tap("Remove pail 2");
+    })
+    .await;
+    at(handset, Step::Pail, || {
+        assert_eq!(all("[id^=pail-number]").len(), 1);
     })
     .await;
     at(handset, Step::Inspection, || {
@@ -243,12 +254,36 @@ async fn a_delivery_is_typed_judged_issued_once_and_shown() {
         "nothing typed yet"
     );
     at(handset, Step::Member, || {
-        enter("Number, name or village", "asha");
-        tap("M-001 Asha Example, Juu");
+        enter("Number, name or village", "áshà");
+    })
+    .await;
+    at(handset, Step::Member, || {
+        let found = all(".found button");
+        let [found] = found.as_slice() else {
+            panic!("one member, not {}", found.len());
+        };
+        assert_eq!(
+            found.text_content().as_deref(),
+            Some("M-001 Asha Example, Juu")
+        );
+        found.click();
     })
     .await;
     assert_eq!(drafts::is_open(Kind::Delivery), Ok(true));
     write_down(handset).await;
+    at(handset, Step::Decision, || tap("Nothing yet")).await;
+    let shown = show(handset, || view! { <Purchase step=Step::Decision/> });
+    pause(20).await;
+    tap("Issue the receipt");
+    pause(50).await;
+    assert!(
+        text().contains("Choose the day on which the rest is paid."),
+        "{}",
+        text()
+    );
+    tap("All");
+    pause(20).await;
+    drop(shown);
     at(handset, Step::Decision, || {
         // 18.40 kg full less 0.90 kg empty is 17.50 kg; at 480.00 a kilogram, 8,400.00.
         assert!(text().contains("8,400.00"), "{}", text());

@@ -135,7 +135,7 @@ pub fn Purchase(
     view! {
         <Heading step/>
         {already.then(|| view! { <p class="notice" role="status">{say(Word::ReceiptAlready)}</p> })}
-        <Whose bench/>
+        {(step != Step::Member).then(|| view! { <Whose bench/> })}
         <Strip bench/>
         {part(step, bench)}
         {move || unsaved.get().map(|word| {
