@@ -92,7 +92,8 @@ export async function enrolled(t, init, cooperative = from, build = undefined) {
   }
   const give = async (each, name, ...more) => {
     const out = join(files, name);
-    await desk('--desk', each, 'brief', '--handset', 'G1', '--float', '120000', '--out', out, ...more);
+    const float = more.includes('--float') ? [] : ['--float', '120000'];
+    await desk('--desk', each, 'brief', '--handset', 'G1', ...float, '--out', out, ...more);
     return out;
   };
   return { files, phone, page, server, card, desks, give };

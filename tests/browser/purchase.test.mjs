@@ -224,10 +224,10 @@ test('two pails, a pad, a photo, three readings and mobile money with its refere
   // A pail that holds something goes only at the second tap, and two quick taps are one.
   const remove = page.getByRole('button', { name: 'Remove pail 2', exact: true });
   await remove.dblclick();
-  assert.equal(await page.locator('[id^=pail-number]').count(), 3);
+  assert.equal(await page.locator('input[id^=pail-number]').count(), 3);
   await page.waitForTimeout(700);
   await press(page, 'Tap again to remove it');
-  await page.waitForFunction(() => document.querySelectorAll('[id^=pail-number]').length === 2);
+  await page.waitForFunction(() => document.querySelectorAll('input[id^=pail-number]').length === 2);
   assert.equal(await page.inputValue('#pail-number-1'), 'P3');
 
   await step(page, 'inspection');
@@ -318,10 +318,10 @@ test('a hold says what would settle it, and a purchase is owed with a day', asyn
   await deliver(page, { ...DELIVERY, member: 'Esta Wamuru', waters: ['20.1', '20', '20.1'] });
   await page.locator('.decision.hold').first().waitFor();
   await page.getByRole('heading', { name: 'What would settle it' }).waitFor();
-  await page.getByText('Stir and read moisture again, a second person if possible.').waitFor();
+  await page.getByText('Read on another refractometer, or on one checked today.').waitFor();
   await choose(page, 'The cooperative, sealed');
   await press(page, 'Issue the hold slip');
-  await paper(page).getByText('Stir and read').or(paper(page).getByText('Koroga')).first().waitFor();
+  await paper(page).locator('h2').getByText('Kitakachoamua').waitFor();
 
   await deliver(page, { ...DELIVERY, pail: 'P2' });
   const payable = minor(await strip(page).locator('[data-figure=payable]').innerText());
@@ -350,7 +350,7 @@ test('a hold says what would settle it, and a purchase is owed with a day', asyn
 });
 
 test('a float that does not reach is said before the receipt is issued', async (t) => {
-  const { page } = await atTheGate(t, '--float 5000'.split(' '));
+  const { page } = await atTheGate(t, ['--float', '5000']);
   await deliver(page, DELIVERY);
   await page.getByRole('alert').getByText('Only KES 5,000.00 cash is left.').waitFor();
   await strip(page).locator('[data-figure=float]').getByText('KES 5,000.00').waitFor();
@@ -375,7 +375,7 @@ async function tabTo(page, name, most = 120) {
       return { words: words.trim().replace(/\s+/g, ' '), shown, tag: each.tagName };
     });
     seen.push(label.words);
-    if (label.words === name || label.words.startsWith(`${name} `)) {
+    if (label.words === name) {
       assert.ok(label.shown, `${name} has the focus and shows it`);
       return;
     }
@@ -429,9 +429,9 @@ test('a whole purchase from the keyboard alone', async (t) => {
   for (const room of ['Container', 'Harvest and dirt', 'Smell, sight and taste']) await enter(`All clear: ${room}`);
   await enter('Next');
   await heading('Comb');
-  await tabTo(page, 'Capped');
+  await tabTo(page, 'Capped 0');
   for (let point = 0; point < 54; point += 1) await keys.press('Enter');
-  await tabTo(page, 'Open');
+  await tabTo(page, 'Open 0');
   for (let point = 0; point < 6; point += 1) await keys.press('Space');
   await enter('Next');
   await heading('Moisture');

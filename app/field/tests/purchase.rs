@@ -195,12 +195,12 @@ async fn write_down(handset: Handset) {
     .await;
     // One that holds nothing goes at the first tap.
     at(handset, Step::Pail, || {
-        assert_eq!(all("[id^=pail-number]").len(), 2);
+        assert_eq!(all("input[id^=pail-number]").len(), 2);
         tap("Remove pail 2");
     })
     .await;
     at(handset, Step::Pail, || {
-        assert_eq!(all("[id^=pail-number]").len(), 1);
+        assert_eq!(all("input[id^=pail-number]").len(), 1);
     })
     .await;
     at(handset, Step::Inspection, || {

@@ -13,7 +13,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 /// Most members shown at once.
-const SHOWN: usize = 20;
+const SHOWN: usize = 8;
 
 /// The step.
 #[component]
