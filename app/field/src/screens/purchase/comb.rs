@@ -80,9 +80,9 @@ fn count(bench: Bench) -> AnyView {
         Some(paper::measured(language(), &assessment))
     };
     view! {
-        <p class="hint">{say(Word::PurchaseCombHint)}</p>
         {photo.view()}
         <div class="pad">{zones}</div>
+        <p class="hint">{say(Word::PurchaseCombHint)}</p>
         <p role="status">{move || told(&combs.read())}</p>
         <div class="actions">
             <button

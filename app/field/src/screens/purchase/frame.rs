@@ -1,7 +1,7 @@
 //! What stands around every step: where it is, whose delivery, what comes of it, the ways out.
 
 use super::Bench;
-use crate::draft::{Draft, Pending};
+use crate::draft::Draft;
 use crate::platform::address;
 use crate::platform::drafts::{self, Kind};
 use crate::route::{Route, Step};
@@ -139,7 +139,7 @@ pub fn Strip(
         fill(Phrase::DayFloatLeft { amount: &amount })
     };
     view! {
-        <div class="card strip" class:stays=move || bench.assessed.get() != Err(Pending::Impossible)>
+        <div class="card strip" class:stays=move || bench.assessed.with(Result::is_ok)>
             <div role="status">{told}</div>
             <p data-figure="float">{float}</p>
         </div>
