@@ -151,20 +151,20 @@ fn a_newer_brief_counts_only_what_it_cannot_know() {
 /// takes more than there is, makes nobody owe more than the brief says.
 #[test]
 fn a_receipt_that_lies_never_makes_a_member_owe_more() {
-    let lies = ["5000", "-99999999999999", "-9223372036854775807", "-0.5"];
-    for lie in lies {
+    let amounts = ["5000", "-99999999999999", "-9223372036854775807", "-0.5"];
+    for amount in amounts {
         let mut gate = gate_owing(500_000);
         let delivery = issue(1, DEBTOR, good_comb(1));
         receipt(&mut gate, "08:00", delivery, Paid::Cash, |receipt| {
             let lines = receipt.assessment.lines.iter_mut();
             for line in lines.filter(|line| line.line == LineCode::Advance) {
-                lie.clone_into(&mut line.amount_minor);
+                amount.clone_into(&mut line.amount_minor);
             }
         });
         let left = left(&gate);
         assert!(
             left.is_none_or(|left| (1..=500_000).contains(&left)),
-            "{lie}: {left:?}"
+            "{amount}: {left:?}"
         );
     }
 }
