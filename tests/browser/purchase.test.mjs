@@ -503,3 +503,74 @@ test('a page that dies on any step brings the delivery back exactly', async (t) 
   await dies('weight', () => page.fill('#gross-0', '26,3'));
   await dies('decision', async () => {});
 });
+
+test('what is owed is paid later, in cash and by mobile money, and the desk books it', async (t) => {
+  const { page, own } = await atTheGate(t);
+  await deliver(page, DELIVERY);
+  const payable = minor(await strip(page).locator('[data-figure=payable]').innerText());
+  await choose(page, 'Nothing yet');
+  await page.fill('#due', '2099-12-31');
+  await press(page, 'Issue the receipt');
+  await paper(page).waitFor();
+  const tell = (name) => page.locator('.ways .choice').getByText(name, { exact: true }).click();
+  await tell('English');
+  await paper(page).getByText('OWED', { exact: true }).waitFor();
+  const receipt = await page.evaluate(() => location.hash);
+
+  // From the day's list to the paper, and from there to the payment.
+  await go(page, '/today');
+  await page.locator('.row').getByText('OWED').waitFor();
+  await page.getByText('G1-26-00001').click();
+  await page.getByRole('link', { name: 'Pay what is owed' }).click();
+  assert.equal(minor(await page.inputValue('#pay-amount')), payable, 'all of it is offered');
+  await look(page, 'pay');
+  await page.fill('#pay-amount', '0');
+  await press(page, 'Pay now');
+  await page.locator('#pay-amount[aria-invalid=true]').waitFor();
+  await page.fill('#pay-amount', '999999');
+  await page.getByRole('alert').getByText('More than is owed.').waitFor();
+  await page.getByRole('alert').getByText('cash is left').waitFor();
+  await press(page, 'Pay now');
+  await page.getByRole('alert').getByText('More than is owed.').first().waitFor();
+  await page.fill('#pay-amount', '4000');
+  await page.locator('[data-figure=cash-after]').getByText('KES 116,000.00').waitFor();
+  // Two taps are one payment.
+  await page.evaluate(() => {
+    const button = [...document.querySelectorAll('button.primary')].find((each) => each.innerText === 'Pay now');
+    button.click();
+    button.click();
+  });
+  await paper(page).waitFor();
+  assert.equal(await page.evaluate(() => location.hash), receipt);
+  await tell('English');
+  await paper(page).getByText('OWED', { exact: true }).waitFor();
+  await paper(page).getByText(/Paid in cash on \d{4}-\d\d-\d\d: KES 4,000\.00/).waitFor();
+
+  await page.getByRole('link', { name: 'Pay what is owed' }).click();
+  assert.equal(minor(await page.inputValue('#pay-amount')), payable - 400_000);
+  await choose(page, 'Mobile money');
+  await press(page, 'Pay now');
+  await page.locator('#pay-reference[aria-invalid=true]').waitFor();
+  await look(page, 'pay-missing');
+  await page.fill('#pay-reference', 'QK81-0904');
+  await press(page, 'Pay now');
+  await paper(page).waitFor();
+  await tell('English');
+  await paper(page).getByText('PAID', { exact: true }).waitFor();
+  await paper(page).getByText(/Paid by mobile money on \d{4}-\d\d-\d\d: KES/).waitFor();
+  await paper(page).getByText('Reference QK81-0904').waitFor();
+  await look(page, 'receipt-paid-later');
+  assert.equal(await page.getByRole('link', { name: 'Pay what is owed' }).count(), 0);
+
+  await go(page, '/today');
+  assert.equal(await page.locator('.row').getByText('OWED').count(), 0);
+  assert.equal(minor(await page.locator('[data-figure=cash]').innerText()), 11_600_000);
+  // Nothing is left to pay, by whatever way one comes there.
+  await go(page, receipt.replace('#/receipt', '/pay'));
+  await page.getByText('Nothing is owed on this paper.').waitFor();
+  const { bodies } = await booked(page, own);
+  const payments = bodies.filter(({ kind }) => kind === 'payment').map(({ body }) => body);
+  assert.deepEqual(payments.map(({ paid_minor, means, reference }) => [paid_minor, means, reference]), [
+    [400_000, 'cash', undefined], [payable - 400_000, 'mobile_money', 'QK81-0904'],
+  ]);
+});

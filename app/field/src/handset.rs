@@ -3,6 +3,7 @@
 //! Everything that counts goes through [`Handset::add`]: it is made from the head of the journal,
 //! signed, stored for good, and only then seen by a screen.
 
+mod afterwards;
 mod briefing;
 mod code;
 mod handover;
@@ -24,8 +25,8 @@ use crate::platform::state::{self, Slot};
 use crate::register::Register;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{
-    Brief, BriefError, CancellationV1, EntryBody, Issue, JournalHead, JwkV1, KeyId, Means,
-    ParsedEntry, PublicKey, SoftwareCheck, Standing, UnsignedEntry,
+    Brief, BriefError, EntryBody, Issue, JournalHead, JwkV1, KeyId, ParsedEntry, PublicKey,
+    SoftwareCheck, Standing, UnsignedEntry,
 };
 use combgate_core::units::{Code, Label};
 use leptos::prelude::*;
@@ -235,36 +236,6 @@ impl Handset {
     pub async fn newest_at(&self) -> Result<Option<DateTime<FixedOffset>>, Refused> {
         let last = u32::try_from(self.last.get_untracked()).unwrap_or(u32::MAX);
         Ok(self.entry(last).await?.map(|entry| entry.at()))
-    }
-
-    /// Undoes a receipt: honey and pails go back, the money comes back by `means`. A receipt that
-    /// was undone before stays as it is. Returns the cancellation's place.
-    ///
-    /// # Errors
-    /// See [`Refused`].
-    pub async fn cancel(&self, seq: u32, reason: Label, means: Means) -> Result<u32, Refused> {
-        let entry = self.entry(seq).await?.ok_or(Refused::NoReceipt)?;
-        let EntryBody::Receipt(receipt) = entry.body() else {
-            return Err(Refused::NoReceipt);
-        };
-        self.read_papers(seq).await?;
-        let number = &receipt.number;
-        let (undone, later) = self.papers.with_untracked(|papers| {
-            let undone = papers.undone(number).is_some();
-            (undone, papers.paid_later(number))
-        });
-        if undone {
-            return Err(Refused::AlreadyCancelled);
-        }
-        // A delivery is undone once, as it gets its paper once: the note which delivery a paper
-        // belongs to is kept for the cancellation too, under the complement of its identity.
-        let undoing = Uuid::from_u128(!receipt.delivery_id.as_u128());
-        self.append(Some(undoing), |standing| {
-            let open = standing.open.as_ref().ok_or(Refused::DayNotOpen)?;
-            let body = CancellationV1::of(receipt, later, means, reason, open.day);
-            Ok(EntryBody::Cancellation(Box::new(body)))
-        })
-        .await
     }
 
     /// From the head of the journal: make, sign, store for good, and only then take note.

@@ -26,6 +26,8 @@ pub enum Route {
     HandOver,
     /// Cancelling a receipt, by its place in the journal.
     Cancel(u32),
+    /// Paying what is owed on a receipt, by its place in the journal.
+    Pay(u32),
     /// The address asks for nothing there is.
     Unknown,
 }
@@ -122,6 +124,7 @@ impl Route {
             ("close-day", None) => Self::CloseDay,
             ("hand-over", None) => Self::HandOver,
             ("cancel", Some(seq)) => seq.parse().map_or(Self::Unknown, Self::Cancel),
+            ("pay", Some(seq)) => seq.parse().map_or(Self::Unknown, Self::Pay),
             _ => Self::Unknown,
         };
         if parts.next().is_some() {
@@ -144,6 +147,7 @@ impl Route {
             Self::CloseDay => "/close-day".to_owned(),
             Self::HandOver => "/hand-over".to_owned(),
             Self::Cancel(seq) => format!("/cancel/{seq}"),
+            Self::Pay(seq) => format!("/pay/{seq}"),
         }
     }
 
@@ -165,6 +169,7 @@ impl Route {
             Self::CloseDay => Word::DayCloseTitle,
             Self::HandOver => Word::HandoverTitle,
             Self::Cancel(_) => Word::CancelTitle,
+            Self::Pay(_) => Word::PayTitle,
             Self::Unknown => Word::ErrorTitle,
         }
     }
@@ -176,7 +181,9 @@ impl Route {
             Self::Brief => Word::NavBrief,
             Self::OpenDay => Word::NavOpenDay,
             Self::Purchase(_) => Word::NavPurchase,
-            Self::Receipt(_) | Self::Today | Self::HandOver | Self::Cancel(_) => Word::NavToday,
+            Self::Receipt(_) | Self::Today | Self::HandOver | Self::Cancel(_) | Self::Pay(_) => {
+                Word::NavToday
+            }
             Self::CloseDay => Word::NavCloseDay,
         }
     }
@@ -190,7 +197,11 @@ impl Route {
                 | (Self::OpenDay, Self::OpenDay)
                 | (Self::Purchase(_), Self::Purchase(_))
                 | (
-                    Self::Receipt(_) | Self::Today | Self::HandOver | Self::Cancel(_),
+                    Self::Receipt(_)
+                        | Self::Today
+                        | Self::HandOver
+                        | Self::Cancel(_)
+                        | Self::Pay(_),
                     Self::Today
                 )
                 | (Self::CloseDay, Self::CloseDay)

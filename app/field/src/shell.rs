@@ -143,6 +143,7 @@ fn Screen(route: RwSignal<Route>) -> impl IntoView {
         Route::CloseDay => screens::close_day::CloseDay().into_any(),
         Route::HandOver => screens::hand_over::HandOver().into_any(),
         Route::Cancel(seq) => view! { <screens::cancel::Cancel seq/> }.into_any(),
+        Route::Pay(seq) => view! { <screens::pay::Pay seq/> }.into_any(),
         Route::Unknown => view! { <Trouble word=Word::AppNotFound/> }.into_any(),
     }
 }

@@ -12,6 +12,7 @@ use crate::platform::journal::JournalError;
 use crate::platform::keys::KeyError;
 use crate::platform::locks::LockError;
 use crate::speech::{fill, language};
+use combgate_core::record::PaymentError;
 use combgate_core::units::TextError;
 use combgate_ui::figures::{self, Unreadable};
 use combgate_ui::words::{Phrase, Word, text};
@@ -66,12 +67,23 @@ pub const fn of_refused(refused: &Refused) -> Word {
         Refused::Acknowledgement(_) => Word::ErrorAcknowledgementDamaged,
         Refused::NoReceipt => Word::CancelOnlyReceipts,
         Refused::AlreadyCancelled => Word::CancelAlready,
+        Refused::Payment(error) => of_payment(*error),
         Refused::Number(_) => Word::ErrorSeriesFull,
         Refused::Paper(_) | Refused::Document(_) => Word::ErrorEntryRefused,
         Refused::Key(error) => of_key(error),
         Refused::Journal(error) => of_journal(error),
         Refused::Lock(error) => of_lock(error),
         Refused::Store(error) => of_store(error),
+    }
+}
+
+/// The sentence for a payment that is none.
+pub const fn of_payment(error: PaymentError) -> Word {
+    match error {
+        PaymentError::NothingOwed => Word::PayNothing,
+        PaymentError::NotPositive(_) => Word::FigureNotAFigure,
+        PaymentError::TooMuch { .. } => Word::PayTooMuch,
+        PaymentError::NoReference => Word::PayReferenceNeeded,
     }
 }
 

@@ -8,6 +8,7 @@ mod gauge;
 mod icons;
 mod judged;
 mod price;
+mod settled;
 pub mod told;
 mod weighed;
 
@@ -21,11 +22,12 @@ use crate::words::{Language, Phrase, Word, phrase, text};
 use chrono::NaiveDate;
 use combgate_core::intake::Decision;
 use combgate_core::record::{
-    AssessmentV1, CooperativeV1, DeliveryV1, EntryBody, Keeper, ReceiptNumber, ReceiptV1, SlipV1,
-    TermsRefV1,
+    AssessmentV1, CooperativeV1, DeliveryV1, EntryBody, Keeper, PaymentV1, ReceiptNumber,
+    ReceiptV1, SlipV1, TermsRefV1,
 };
 use combgate_core::units::Code;
 use leptos::prelude::*;
+use settled::Settled;
 
 /// What a paper is of.
 #[derive(Debug, Clone, Copy)]
@@ -53,6 +55,8 @@ pub struct Around {
     pub scale: Option<String>,
     /// The signed stub, for the QR code.
     pub stub: Option<String>,
+    /// What was paid on the receipt after it was issued, oldest first.
+    pub payments: Vec<PaymentV1>,
     /// How the receipt was cancelled, if it was.
     pub undone: Option<Undone>,
 }
@@ -139,7 +143,7 @@ pub fn paper(language: Language, paper: Paper<'_>, around: &Around) -> AnyView {
     let number = paper.number().to_string();
     let cooperative = around.cooperative.name.to_string();
     let body = match paper {
-        Paper::Receipt(receipt) => of_receipt(language, receipt),
+        Paper::Receipt(receipt) => of_receipt(language, receipt, around),
         Paper::Slip(slip) => of_slip(language, slip),
     };
     view! {
@@ -159,12 +163,12 @@ pub fn paper(language: Language, paper: Paper<'_>, around: &Around) -> AnyView {
     .into_any()
 }
 
-fn of_receipt(language: Language, receipt: &ReceiptV1) -> AnyView {
+fn of_receipt(language: Language, receipt: &ReceiptV1, around: &Around) -> AnyView {
     let assessment = &receipt.assessment;
     let currency = assessment.currency;
     view! {
         {price::three(language, assessment)}
-        {currency.map(|currency| price::settled(language, &receipt.settlement, currency))}
+        {settled_of(receipt, around).map(|settled| settled.view(language))}
         {weighed(language, assessment)}
         {currency.map(|currency| lines(language, assessment, currency))}
         {judged::grade(language, assessment)}
@@ -172,6 +176,14 @@ fn of_receipt(language: Language, receipt: &ReceiptV1) -> AnyView {
         {reasons(language, assessment)}
     }
     .into_any()
+}
+
+fn settled_of<'a>(receipt: &'a ReceiptV1, around: &'a Around) -> Option<Settled<'a>> {
+    receipt.assessment.currency.map(|currency| Settled {
+        receipt,
+        payments: &around.payments,
+        currency,
+    })
 }
 
 fn of_slip(language: Language, slip: &SlipV1) -> AnyView {

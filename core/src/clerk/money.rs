@@ -43,13 +43,11 @@ pub(super) fn check_settlement(
     }
 }
 
-/// Whether money handed over can be found again: cash in the count at the day's end, a telephone's
-/// money by its reference.
+/// Whether money handed over can be found again; see [`Means::is_traced_by`].
 pub const fn is_traced(means: Option<Means>, reference: Option<&Code>) -> bool {
     match means {
         None => false,
-        Some(Means::Cash) => true,
-        Some(Means::MobileMoney) => reference.is_some(),
+        Some(means) => means.is_traced_by(reference),
     }
 }
 
@@ -115,7 +113,7 @@ pub(super) fn check_payment(payment: &PaymentV1, books: &dyn Books, kinds: &mut 
             }
         }
     }
-    if !is_traced(Some(payment.means), payment.reference.as_ref()) {
+    if !payment.means.is_traced_by(payment.reference.as_ref()) {
         kinds.push(FindingKind::SettlementIncomplete);
     }
 }

@@ -3,7 +3,7 @@
 use super::{Handset, Refused};
 use chrono::NaiveDate;
 use combgate_core::intake::Decision;
-use combgate_core::record::{AssessmentV1, EntryBody, ParsedEntry, ReceiptNumber};
+use combgate_core::record::{AssessmentV1, EntryBody, ParsedEntry, PaymentV1, ReceiptNumber};
 use combgate_core::units::{Code, Currency, Label};
 use leptos::prelude::*;
 use std::ops::RangeInclusive;
@@ -55,7 +55,7 @@ pub struct Papers {
     /// In order of place.
     list: Vec<Paper>,
     undone: Vec<Undone>,
-    paid_later: Vec<(ReceiptNumber, i64)>,
+    payments: Vec<PaymentV1>,
     registered: Vec<(Code, Label)>,
 }
 
@@ -74,7 +74,7 @@ impl Papers {
         older.from = older.from.or(self.from);
         older.list.append(&mut self.list);
         older.undone.append(&mut self.undone);
-        older.paid_later.append(&mut self.paid_later);
+        older.payments.append(&mut self.payments);
         older.registered.append(&mut self.registered);
         *self = older;
     }
@@ -107,10 +107,7 @@ impl Papers {
                 day: cancelled.day,
                 reason: cancelled.reason.clone(),
             }),
-            EntryBody::Payment(payment) => {
-                let paid = (payment.number.clone(), payment.paid_minor);
-                self.paid_later.push(paid);
-            }
+            EntryBody::Payment(payment) => self.payments.push(PaymentV1::clone(payment)),
             EntryBody::MemberRegistered(new) => {
                 self.registered.push((new.member.clone(), new.name.clone()));
             }
@@ -153,8 +150,24 @@ impl Papers {
 
     /// What was paid on a receipt after it was issued, minor units.
     pub fn paid_later(&self, number: &ReceiptNumber) -> i64 {
-        let of_it = self.paid_later.iter().filter(|(of, _)| of == number);
-        of_it.fold(0, |sum, (_, paid)| sum.saturating_add(*paid))
+        self.payments(number)
+            .fold(0, |sum, payment| sum.saturating_add(payment.paid_minor))
+    }
+
+    /// What was paid on a receipt after it was issued, oldest first.
+    pub fn payments(&self, number: &ReceiptNumber) -> impl Iterator<Item = &PaymentV1> {
+        self.payments
+            .iter()
+            .filter(move |payment| payment.number == *number)
+    }
+
+    /// What is still owed on a paper that stands, minor units; nothing on one that was undone.
+    pub fn owed(&self, paper: &Paper) -> i64 {
+        if paper.owed_minor == 0 || self.undone(&paper.number).is_some() {
+            return 0;
+        }
+        let paid = self.paid_later(&paper.number);
+        paper.owed_minor.saturating_sub(paid).max(0)
     }
 }
 

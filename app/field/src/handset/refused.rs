@@ -6,6 +6,7 @@ use crate::platform::keys::KeyError;
 use crate::platform::locks::LockError;
 use combgate_core::record::{
     AcknowledgementError, BriefError, DocumentError, EntryFault, IssueError, NumberError,
+    PaymentError,
 };
 
 /// Why something was not done. Nothing was added to the journal.
@@ -47,6 +48,9 @@ pub enum Refused {
     /// The paper cannot be made.
     #[error(transparent)]
     Paper(#[from] IssueError),
+    /// What is owed is not paid like this.
+    #[error(transparent)]
+    Payment(#[from] PaymentError),
     /// The series is used up.
     #[error(transparent)]
     Number(#[from] NumberError),

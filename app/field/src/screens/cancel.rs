@@ -1,12 +1,12 @@
 //! Cancelling a receipt: what goes back, why, and what became of a paper.
 
 use super::inputs::{Form, Task, Typed, line, notice, tick, trouble};
-use crate::handset::{Handset, Papers, Refused, handset};
+use crate::handset::{Handset, Papers, handset};
 use crate::platform::drafts::{self, Kind};
 use crate::route::{Route, Step};
 use crate::speech::{fill, language, say};
 use crate::trouble::of_refused;
-use combgate_core::record::{EntryBody, Means, ParsedEntry, ReceiptNumber, ReceiptV1};
+use combgate_core::record::{Means, ReceiptNumber, ReceiptV1};
 use combgate_core::units::Label;
 use combgate_ui::words::{Phrase, Word, text};
 use combgate_ui::{figures, sentences};
@@ -39,7 +39,7 @@ pub fn Cancel(
     let handset = handset();
     let found = RwSignal::new(None::<Result<ReceiptV1, Word>>);
     spawn_local(async move {
-        let receipt = receipt_at(handset, seq).await;
+        let receipt = handset.receipt(seq).await;
         let _ = found.try_set(Some(receipt.map_err(|refused| of_refused(&refused))));
     });
     let body = move || {
@@ -69,15 +69,6 @@ pub fn Cancel(
         <div class="actions">
             <a class="button" href=back>{say(Word::ActionBack)}</a>
         </div>
-    }
-}
-
-/// The receipt, with everything since then read, so that it is known what became of it.
-async fn receipt_at(handset: Handset, seq: u32) -> Result<ReceiptV1, Refused> {
-    handset.read_papers(seq).await?;
-    match handset.entry(seq).await?.as_ref().map(ParsedEntry::body) {
-        Some(EntryBody::Receipt(receipt)) => Ok((**receipt).clone()),
-        _ => Err(Refused::NoReceipt),
     }
 }
 

@@ -3,6 +3,7 @@
 
 pub mod brief;
 pub mod cancel;
+pub mod cash_left;
 pub mod close_day;
 pub mod damaged;
 pub mod export;
@@ -11,6 +12,7 @@ pub mod health;
 pub mod inputs;
 pub mod kept;
 pub mod open_day;
+pub mod pay;
 pub mod purchase;
 pub mod receipt;
 pub mod start;

@@ -3,6 +3,7 @@
 pub mod ways;
 
 use super::cancel::WayToCancel;
+use super::pay::WayToPay;
 use crate::handset::{Handset, Papers, Refused, handset};
 use crate::route::Route;
 use crate::speech::{language, say};
@@ -50,6 +51,7 @@ pub fn Receipt(
         {shown}
         <div class="actions">
             <a class="button primary" href=done>{say(Word::PaperDone)}</a>
+            <WayToPay handset seq/>
             <WayToCancel handset seq/>
         </div>
     }
@@ -128,6 +130,9 @@ async fn find(handset: Handset, seq: u32) -> Result<Found, Word> {
         scale: scale.map(name_of_scale),
         // Without it the paper says so, and the short code holds.
         stub: handset.stub(seq, &entry).await.ok(),
+        payments: handset
+            .papers()
+            .with_untracked(|papers| papers.payments(paper.number()).cloned().collect()),
         undone: handset
             .papers()
             .with_untracked(|papers| undone(papers, paper.number())),

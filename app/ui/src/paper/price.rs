@@ -1,10 +1,10 @@
-//! The three biggest things, what is paid and owed, and how the total is made.
+//! The three biggest things, and how the total is made.
 
 use super::icons::{self, icon};
 use crate::figures::kilograms;
 use crate::sentences::{self, exact_money, money};
-use crate::words::{Language, Phrase, Word, phrase, text};
-use combgate_core::record::{AssessmentV1, Means, SettlementV1};
+use crate::words::{Language, Word, text};
+use combgate_core::record::AssessmentV1;
 use combgate_core::units::Currency;
 use leptos::prelude::*;
 
@@ -45,71 +45,6 @@ pub(super) fn three_figures(
         ("price", Word::PaperPrice, amount(per_kg.map(i64::from))),
         ("total", Word::PaperTotal, amount(assessment.payable_minor)),
     ]
-}
-
-/// PAID or OWED, and how much of each.
-pub(super) fn settled(
-    language: Language,
-    settlement: &SettlementV1,
-    currency: Currency,
-) -> AnyView {
-    let owed = settlement.owed_minor > 0;
-    let (class, path) = if owed {
-        ("settled owed", icons::OWED)
-    } else {
-        ("settled", icons::PAID)
-    };
-    let sentences: Vec<_> = settled_sentences(language, settlement, currency)
-        .into_iter()
-        .map(|sentence| view! { <p>{sentence}</p> })
-        .collect();
-    view! {
-        <div class=class>
-            <p class="stamp">{icon(path)} <span>{text(language, stamp(settlement))}</span></p>
-            {sentences}
-        </div>
-    }
-    .into_any()
-}
-
-/// One word for the whole: OWED as long as anything is.
-pub(super) const fn stamp(settlement: &SettlementV1) -> Word {
-    if settlement.owed_minor > 0 {
-        Word::PaperOwed
-    } else {
-        Word::PaperPaid
-    }
-}
-
-pub(super) fn settled_sentences(
-    language: Language,
-    settlement: &SettlementV1,
-    currency: Currency,
-) -> Vec<String> {
-    let mut sentences = Vec::new();
-    if settlement.paid_minor > 0 {
-        let amount = &money(settlement.paid_minor, currency);
-        sentences.push(phrase(
-            language,
-            match settlement.means {
-                Some(Means::MobileMoney) => Phrase::PaperPaidMobile { amount },
-                Some(Means::Cash) | None => Phrase::PaperPaidCash { amount },
-            },
-        ));
-        if let Some(reference) = &settlement.reference {
-            let reference = reference.as_str();
-            sentences.push(phrase(language, Phrase::PaperPaidReference { reference }));
-        }
-    }
-    if settlement.owed_minor > 0 {
-        let amount = &money(settlement.owed_minor, currency);
-        let day = settlement.due.map(|day| day.to_string());
-        sentences.push(match &day {
-            Some(day) => phrase(language, Phrase::PaperOwedDue { amount, day }),
-            None => phrase(language, Phrase::PaperOwedSum { amount }),
-        });
-    }
-    sentences
 }
 
 /// Price lines down to the total.

@@ -2,7 +2,8 @@
 //! picture. It leaves out nothing that stands on the paper.
 
 use super::{
-    Around, Paper, foot, gauge, judged, keeper, price, replaces_sentence, undone_sentences, weighed,
+    Around, Paper, foot, gauge, judged, keeper, price, replaces_sentence, settled_of,
+    undone_sentences, weighed,
 };
 use crate::sentences::{self, money};
 use crate::words::{Language, Phrase, Word, phrase, text};
@@ -41,7 +42,7 @@ pub fn sentences(language: Language, paper: Paper<'_>, around: &Around) -> Vec<S
     }
     told.all(replaces_sentence(language, paper));
     match paper {
-        Paper::Receipt(receipt) => receipt_told(language, receipt, &mut told),
+        Paper::Receipt(receipt) => receipt_told(language, receipt, around, &mut told),
         Paper::Slip(slip) => slip_told(language, slip, &mut told),
     }
     for (name, value) in foot::detail_pairs(language, paper, around) {
@@ -54,18 +55,14 @@ pub fn sentences(language: Language, paper: Paper<'_>, around: &Around) -> Vec<S
     told.0
 }
 
-fn receipt_told(language: Language, receipt: &ReceiptV1, told: &mut Told) {
+fn receipt_told(language: Language, receipt: &ReceiptV1, around: &Around, told: &mut Told) {
     let assessment = &receipt.assessment;
     for (_, word, figure) in price::three_figures(language, assessment) {
         told.large(format!("{}: {figure}", text(language, word)));
     }
-    if let Some(currency) = assessment.currency {
-        told.large(text(language, price::stamp(&receipt.settlement)).to_owned());
-        told.all(price::settled_sentences(
-            language,
-            &receipt.settlement,
-            currency,
-        ));
+    if let Some(settled) = settled_of(receipt, around) {
+        told.large(text(language, settled.stamp()).to_owned());
+        told.all(settled.sentences(language));
     }
     told.all(sum(language, assessment));
     if let Some(currency) = assessment.currency {

@@ -2,6 +2,7 @@
 
 use super::Bench;
 use crate::draft::{Paying, money_places};
+use crate::screens::cash_left::cash_left;
 use crate::screens::inputs::{Field, choices};
 use crate::speech::{fill, language, say};
 use combgate_core::record::Means;
@@ -117,27 +118,11 @@ pub fn Payment(
         <Show when=move || with_mobile.get()>{reference()}</Show>
         {rest}
         <Show when=move || owed.get().is_some()>{due()}</Show>
-        {move || float_after(bench, paid_now.get()?)}
+        {move || {
+            let (paid, means) = (paid_now.get()?, draft.with(|draft| draft.means));
+            Some(bench.open.with_value(|open| cash_left(open, currency, paid, means)))
+        }}
     }
-}
-
-/// What the float is after the payment, and a warning where it does not reach.
-fn float_after(bench: Bench, paid: i64) -> Option<AnyView> {
-    let means = bench.draft.with(|draft| draft.means);
-    let currency = bench
-        .brief
-        .with_value(|brief| brief.terms().prices().parts().currency);
-    let (before, after) = bench
-        .open
-        .with_value(|open| (open.cash_minor, open.cash_after(paid, means)));
-    if means == Means::Cash && paid > 0 && after < 0 {
-        let amount = sentences::money(before.max(0), currency);
-        let words = fill(Phrase::PurchaseCashShort { amount: &amount });
-        return Some(view! { <p class="notice trouble" role="alert">{words}</p> }.into_any());
-    }
-    let amount = sentences::money(after, currency);
-    let words = fill(Phrase::PurchaseCashAfter { amount: &amount });
-    Some(view! { <p data-figure="cash-after">{words}</p> }.into_any())
 }
 
 /// What is outstanding of an advance, before and after this delivery.

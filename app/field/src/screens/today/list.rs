@@ -126,8 +126,7 @@ fn row(paper: &Paper, all: &Papers, member: String) -> AnyView {
         .total
         .map(|(minor, currency)| sentences::money(minor, currency));
     let struck = undone.is_some();
-    let owed =
-        (paper.owed_minor > 0 && !struck).then(|| view! { <span>{say(Word::PaperOwed)}</span> });
+    let owed = (all.owed(paper) > 0).then(|| view! { <span>{say(Word::PaperOwed)}</span> });
     let href = Route::Receipt(paper.seq).href();
     view! {
         <li>
