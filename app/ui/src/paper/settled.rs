@@ -28,7 +28,7 @@ impl Settled<'_> {
     }
 
     /// One word for the whole: OWED as long as anything is.
-    pub fn stamp(&self) -> Word {
+    pub(super) fn stamp(&self) -> Word {
         if self.owed_minor() > 0 {
             Word::PaperOwed
         } else {
@@ -37,7 +37,7 @@ impl Settled<'_> {
     }
 
     /// PAID or OWED, and how much of each.
-    pub fn view(&self, language: Language) -> AnyView {
+    pub(super) fn view(&self, language: Language) -> AnyView {
         let stamp = self.stamp();
         let (class, path) = if stamp == Word::PaperOwed {
             ("settled owed", icons::OWED)
@@ -59,7 +59,7 @@ impl Settled<'_> {
     }
 
     /// Each payment in its order, then what is owed. Days are told once there is more than one.
-    pub fn sentences(&self, language: Language) -> Vec<String> {
+    pub(super) fn sentences(&self, language: Language) -> Vec<String> {
         let mut sentences = Vec::new();
         let mut paid = |minor, means, reference: Option<&Code>, day: Option<String>| {
             let amount = &money(minor, self.currency);
