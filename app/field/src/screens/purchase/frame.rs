@@ -130,6 +130,10 @@ pub fn Strip(
             view! { {paper::decision(language(), assessment.decision)} {total} }.into_any()
         }
     };
+    let is_decided = move || {
+        let assessed = bench.assessed.read();
+        assessed.as_ref().is_ok_and(|all| !all.is_unfinished())
+    };
     let cash = bench.open.with_value(|open| open.cash_minor);
     let currency = bench
         .brief
@@ -139,7 +143,7 @@ pub fn Strip(
         fill(Phrase::DayFloatLeft { amount: &amount })
     };
     view! {
-        <div class="card strip" class:stays=move || bench.assessed.with(Result::is_ok)>
+        <div class="card strip" class:stays=is_decided>
             <div role="status">{told}</div>
             <p data-figure="float">{float}</p>
         </div>
