@@ -60,9 +60,8 @@ fn count(bench: Bench) -> AnyView {
         tap(Tap::NextComb, FELT_COMB);
     };
     // A comb without a point is none.
-    let can_go_on = move || {
-        combs.with(|combs| combs.len()) < COMBS_AT_MOST && current.get().iter().sum::<i64>() > 0
-    };
+    let can_go_on =
+        move || combs.with(Vec::len) < COMBS_AT_MOST && current.get().iter().sum::<i64>() > 0;
     let zones: Vec<_> = ZONES
         .into_iter()
         .enumerate()

@@ -32,7 +32,6 @@ pub fn Payment(
     let pays = Memo::new(move |_| paying.get() != Paying::Later);
     let with_mobile =
         Memo::new(move |_| pays.get() && draft.with(|draft| draft.means == Means::MobileMoney));
-    let said = move |word: Word| text(language(), word).to_owned();
     let too_much = move |word: Word| matches!(word, Word::PurchasePaidTooMuch).then(|| said(word));
     let part_problem = Signal::derive(move || {
         let payable = bench.payable()?;
@@ -54,33 +53,6 @@ pub fn Payment(
             {field.figure(places, |minor| minor > 0)}
             <p class="problem" role="alert">{part_problem}</p>
         }
-    };
-    let reference = move || {
-        let problem = Signal::derive(move || {
-            let wrong = draft.with(|draft| draft.reference_of(1)).err()?;
-            Some(said(wrong))
-        });
-        Field::new(
-            "reference",
-            move || said(Word::PurchaseReference),
-            move || draft.with(|draft| draft.reference.clone()),
-            move |typed| draft.update(|draft| draft.reference = typed),
-        )
-        .of_kind("text", problem)
-    };
-    let due = move || {
-        let today = bench.open.with_value(|open| open.day);
-        let problem = Signal::derive(move || {
-            let wrong = draft.with(|draft| draft.due_of(1, today)).err()?;
-            Some(said(wrong))
-        });
-        Field::new(
-            "due",
-            move || said(Word::PurchaseDue),
-            move || draft.with(|draft| draft.due.clone()),
-            move |typed| draft.update(|draft| draft.due = typed),
-        )
-        .of_kind("date", problem)
     };
     let rest = move || {
         owed.get().map(|minor| {
@@ -115,14 +87,51 @@ pub fn Payment(
                 move |means| draft.update(|draft| draft.means = means),
             )}
         </Show>
-        <Show when=move || with_mobile.get()>{reference()}</Show>
+        <Show when=move || with_mobile.get()>{reference(bench)}</Show>
         {rest}
-        <Show when=move || owed.get().is_some()>{due()}</Show>
+        <Show when=move || owed.get().is_some()>{due(bench)}</Show>
         {move || {
             let (paid, means) = (paid_now.get()?, draft.with(|draft| draft.means));
             Some(bench.open.with_value(|open| cash_left(open, currency, paid, means)))
         }}
     }
+}
+
+fn said(word: Word) -> String {
+    text(language(), word).to_owned()
+}
+
+/// What the payment is found again by.
+fn reference(bench: Bench) -> AnyView {
+    let draft = bench.draft;
+    let problem = Signal::derive(move || {
+        let wrong = draft.with(|draft| draft.reference_of(1)).err()?;
+        Some(said(wrong))
+    });
+    Field::new(
+        "reference",
+        move || said(Word::PurchaseReference),
+        move || draft.with(|draft| draft.reference.clone()),
+        move |typed| draft.update(|draft| draft.reference = typed),
+    )
+    .of_kind("text", problem)
+}
+
+/// The day on which the rest is paid.
+fn due(bench: Bench) -> AnyView {
+    let draft = bench.draft;
+    let today = bench.open.with_value(|open| open.day);
+    let problem = Signal::derive(move || {
+        let wrong = draft.with(|draft| draft.due_of(1, today)).err()?;
+        Some(said(wrong))
+    });
+    Field::new(
+        "due",
+        move || said(Word::PurchaseDue),
+        move || draft.with(|draft| draft.due.clone()),
+        move |typed| draft.update(|draft| draft.due = typed),
+    )
+    .of_kind("date", problem)
 }
 
 /// What is outstanding of an advance, before and after this delivery.
