@@ -219,6 +219,23 @@ async fn write_down(handset: Handset) {
     at(handset, Step::Weight, || enter("Full pail P-101", "18.4")).await;
 }
 
+/// Asks to pay nothing yet, is asked when, and pays all after all.
+async fn nothing_is_owed_without_a_day(handset: Handset) {
+    at(handset, Step::Decision, || tap("Nothing yet")).await;
+    let shown = show(handset, || view! { <Purchase step=Step::Decision/> });
+    pause(20).await;
+    tap("Issue the receipt");
+    pause(50).await;
+    assert!(
+        text().contains("Choose the day on which the rest is paid."),
+        "{}",
+        text()
+    );
+    tap("All");
+    pause(20).await;
+    drop(shown);
+}
+
 #[wasm_bindgen_test]
 async fn a_delivery_is_typed_judged_issued_once_and_shown() {
     let database = Database::open_as("purchase").await.expect("a database");
@@ -271,19 +288,7 @@ async fn a_delivery_is_typed_judged_issued_once_and_shown() {
     .await;
     assert_eq!(drafts::is_open(Kind::Delivery), Ok(true));
     write_down(handset).await;
-    at(handset, Step::Decision, || tap("Nothing yet")).await;
-    let shown = show(handset, || view! { <Purchase step=Step::Decision/> });
-    pause(20).await;
-    tap("Issue the receipt");
-    pause(50).await;
-    assert!(
-        text().contains("Choose the day on which the rest is paid."),
-        "{}",
-        text()
-    );
-    tap("All");
-    pause(20).await;
-    drop(shown);
+    nothing_is_owed_without_a_day(handset).await;
     at(handset, Step::Decision, || {
         // 18.40 kg full less 0.90 kg empty is 17.50 kg; at 480.00 a kilogram, 8,400.00.
         assert!(text().contains("8,400.00"), "{}", text());
