@@ -68,6 +68,8 @@ pub enum Command {
     Close(Close),
     /// List closed days, and whether their sums are still the same
     Closed(AskClosed),
+    /// Write part of the books into a file, with a word on what it holds
+    Export(Export),
     /// Print what was bought, paid and owed on one day
     Daybook(AskDayBook),
     /// Write the whole desk, its private key included, into one file

@@ -106,6 +106,16 @@ pub(crate) fn write_whole(path: &Path, text: &str) -> Result<(), FileError> {
     Ok(())
 }
 
+/// Writes an export and, beside it, what it holds; says where the second is.
+pub(crate) fn write_with_word(path: &Path, text: &str, holds: &str) -> Result<PathBuf, FileError> {
+    write_whole(path, text)?;
+    let mut about = path.as_os_str().to_owned();
+    about.push(".about.txt");
+    let about = PathBuf::from(about);
+    write_whole(&about, holds)?;
+    Ok(about)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

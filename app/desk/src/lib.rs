@@ -36,7 +36,9 @@ mod brief;
 mod currency;
 mod daybook;
 mod enrol;
+mod export;
 mod files;
+pub mod forget;
 mod handsets;
 mod init;
 mod member;
@@ -67,6 +69,7 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Cash(asked) => reconcile::cash::run(&desk, &asked),
         Command::Close(asked) => closing::run(&desk, &asked),
         Command::Closed(asked) => closing::list(&desk, &asked),
+        Command::Export(asked) => export::run(&desk, &asked),
         Command::Daybook(asked) => daybook::run(&desk, &asked),
         Command::Handsets(asked) => handsets::run(&desk, &asked),
         Command::Verify(asked) => verify::run(&asked),

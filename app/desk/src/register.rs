@@ -5,9 +5,11 @@
 //! advance needs both its columns, the second in whole minor units.
 
 use crate::outcome::Advice;
+use crate::table::as_meant;
 use combgate_core::record::{AdvanceV1, MemberV1};
 use combgate_core::units::{Code, Label, Money, TextError};
 use serde::Deserialize;
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 /// Most bytes of a register.
@@ -72,6 +74,38 @@ struct Row {
     advance_outstanding_minor: String,
 }
 
+/// Headings of a register.
+pub(crate) const HEADINGS: [&str; 8] = [
+    "number",
+    "name",
+    "village",
+    "phone",
+    "language",
+    "premiums",
+    "advance_payee",
+    "advance_outstanding_minor",
+];
+
+/// A member as a row of a register.
+pub(crate) fn row(member: &MemberV1) -> Vec<Cow<'static, str>> {
+    let text = |text: Option<&str>| Cow::<str>::Owned(text.unwrap_or_default().to_owned());
+    let label = |label: &Option<Label>| text(label.as_ref().map(Label::as_str));
+    let premiums: Vec<&str> = member.premiums.iter().map(Code::as_str).collect();
+    let advance = member.advance.as_ref();
+    vec![
+        text(Some(member.number.as_str())),
+        text(Some(member.name.as_str())),
+        label(&member.village),
+        label(&member.phone),
+        text(member.language.as_ref().map(Code::as_str)),
+        Cow::Owned(premiums.join(" ")),
+        text(advance.map(|advance| advance.payee.as_str())),
+        Cow::Owned(
+            advance.map_or_else(String::new, |advance| advance.outstanding_minor.to_string()),
+        ),
+    ]
+}
+
 /// Reads a register; all of it is good, or none is taken.
 pub(crate) fn read(text: &str) -> Result<Vec<MemberV1>, RegisterError> {
     let table = |error: csv::Error| RegisterError::Table(error.to_string());
@@ -84,6 +118,8 @@ pub(crate) fn read(text: &str) -> Result<Vec<MemberV1>, RegisterError> {
     for record in reader.records() {
         let record = record.map_err(table)?;
         let line = record.position().map_or(0, csv::Position::line);
+        // What this program wrote itself begins with an apostrophe where it could be a formula.
+        let record: csv::StringRecord = record.iter().map(as_meant).collect();
         let row: Row = record.deserialize(Some(&headers)).map_err(table)?;
         let member = member(&row).map_err(|(column, reason)| RegisterError::Cell {
             line,
@@ -194,6 +230,18 @@ mod tests {
         );
         let least = read("number,name\nM1,Asha\n").unwrap();
         assert_eq!(least.len(), 1);
+    }
+
+    /// What is written is read again, formulas and all.
+    #[test]
+    fn a_register_written_is_the_register_read() {
+        let members = read(&format!(
+            "{HEADING}M1,=Asha,+Kilindo,+254 700 000 000,sw,ORG FAIR,@Group,1500000\nM2,Baraka,,,,,,\n"
+        ))
+        .unwrap();
+        let text = crate::table::csv(&HEADINGS, members.iter().map(row)).unwrap();
+        assert!(text.contains("M1,'=Asha,'+Kilindo,'+254 700 000 000,sw,ORG FAIR,'@Group,1500000"));
+        assert_eq!(read(&text).unwrap(), members);
     }
 
     #[test]

@@ -52,6 +52,14 @@ fn harmless(cell: &str) -> Cow<'_, str> {
     }
 }
 
+/// A cell of a table that [`csv`] wrote, without the apostrophe put before it.
+pub(crate) fn as_meant(cell: &str) -> &str {
+    match cell.strip_prefix('\'') {
+        Some(rest) if matches!(harmless(rest), Cow::Owned(_)) => rest,
+        _ => cell,
+    }
+}
+
 /// A minus, digits and at most one point with digits on both sides.
 fn is_number(cell: &str) -> bool {
     let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());

@@ -85,7 +85,7 @@ impl Chain {
     }
 }
 
-/// A compact JWS without its signature.
-fn signed_text(compact: &str) -> &str {
+/// A compact JWS without its signature: what two signatures of one text have in common.
+pub fn signed_text(compact: &str) -> &str {
     compact.rsplit_once('.').map_or(compact, |(text, _)| text)
 }

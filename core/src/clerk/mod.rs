@@ -17,7 +17,7 @@ mod review;
 mod sum;
 
 pub use account::{Account, AccountKind, AccountLine, Statement, Sums};
-pub use chain::{Chain, Place};
+pub use chain::{Chain, Place, signed_text};
 pub use closing::{CloseError, ClosedTo};
 pub use day_book::{DayBook, DayBookRow, GradeTotal};
 pub use finding::{Finding, FindingKind, FindingWeight};

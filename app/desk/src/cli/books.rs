@@ -219,6 +219,10 @@ pub struct PayReverse {
 pub enum AskMember {
     /// Print a member's account over some days: kilograms, grades, value, deductions, paid, owed
     Statement(AskStatement),
+    /// Forget a member who asks for it: the books and signatures stay, the name leaves the desk
+    Forget(Forget),
+    /// Open what was sealed when a member was forgotten, with the key that was written then
+    Unseal(Unseal),
 }
 
 /// Whose account, over which days.
@@ -292,4 +296,77 @@ pub struct AskClosed {
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// Whom, and where the key goes.
+#[derive(Debug, Clone, Args)]
+pub struct Forget {
+    /// The member's number
+    #[arg(value_name = "MEMBER")]
+    pub member: String,
+    /// File for the key that opens the sealed documents; keep it away from the desk
+    #[arg(long, value_name = "FILE")]
+    pub key_out: PathBuf,
+    /// Why
+    #[arg(long, value_name = "REASON")]
+    pub reason: String,
+    /// Who does it
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// With which key.
+#[derive(Debug, Clone, Args)]
+pub struct Unseal {
+    /// The member's number
+    #[arg(value_name = "MEMBER")]
+    pub member: String,
+    /// File that `combgate member forget` wrote the key to
+    #[arg(long, value_name = "FILE")]
+    pub key: PathBuf,
+}
+
+/// What to write, and where.
+#[derive(Debug, Clone, Args)]
+pub struct Export {
+    /// What is written
+    #[arg(value_enum)]
+    pub what: ExportWhat,
+    /// File to write; what it holds is written beside it
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// In which form; signed entries are always one to a line
+    #[arg(long, value_enum, default_value_t = ExportForm::Csv)]
+    pub form: ExportForm,
+    /// First day [default: the first of the books]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub from: Option<NaiveDate>,
+    /// Last day [default: the last of the books]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub to: Option<NaiveDate>,
+}
+
+/// What can be written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ExportWhat {
+    /// Receipts and slips, one row each
+    Papers,
+    /// The desk's payments, one row each
+    Payments,
+    /// The register
+    Members,
+    /// Signed entries as they came, one to a line
+    Entries,
+}
+
+/// In which form.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ExportForm {
+    /// For spreadsheets
+    Csv,
+    /// For programs
+    Json,
 }

@@ -8,8 +8,8 @@ use super::books::LedgerBooks;
 use super::effect;
 use crate::store::{FindingRow, Handset, Kept, Store, StoreError};
 use chrono::NaiveDate;
-use combgate_core::clerk::{Chain, ClosedTo, Finding, FindingKind, Place, number_of};
-use combgate_core::record::{Entry, JournalHead, SignatureCheck, day_of};
+use combgate_core::clerk::{Chain, ClosedTo, Finding, FindingKind, Place, number_of, signed_text};
+use combgate_core::record::{Digest, Entry, JournalHead, SignatureCheck, day_of};
 
 /// What became of the entries of a bundle.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -83,6 +83,12 @@ impl<S: Store> Journal<'_, S> {
         } else {
             None
         };
+        // A sealed entry that comes again is known by its signed text, and stays sealed.
+        let sealed = booked.as_deref() == Some("");
+        if sealed && self.is_sealed(entry)? {
+            self.extension.known += 1;
+            return Ok(());
+        }
         match self.chain.place(entry, booked.as_deref()) {
             Place::Next => {
                 self.book(entry)?;
@@ -94,6 +100,12 @@ impl<S: Store> Journal<'_, S> {
             }
             Place::Apart(_) => self.keep_apart(entry),
         }
+    }
+
+    fn is_sealed(&self, entry: &Entry) -> Result<bool, StoreError> {
+        let signed = signed_text(entry.compact());
+        self.store
+            .is_sealed(&self.handset.code, entry.seq(), &Digest::of(signed))
     }
 
     fn keep_apart(&mut self, entry: &Entry) -> Result<(), StoreError> {

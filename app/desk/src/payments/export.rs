@@ -2,7 +2,7 @@
 
 use super::{ListView, PayError, standing};
 use crate::currency::{self, plain};
-use crate::files::write_whole;
+use crate::files::write_with_word;
 use crate::store::Store;
 use crate::table::csv;
 use chrono::{DateTime, FixedOffset};
@@ -78,7 +78,7 @@ pub fn export(
         return Err(PayError::NothingToSettle(list));
     }
     let payments = rows.len();
-    write_whole(file, &csv(&HEADINGS, rows)?)?;
+    let text = csv(&HEADINGS, rows)?;
     let holds = format!(
         "{name} holds payment list {list}, {payments} payments of {unit} {sum} together, as of \
          {now}.\n\
@@ -95,10 +95,7 @@ pub fn export(
         approved = approved.by,
         columns = HEADINGS.join(", "),
     );
-    let mut about = file.as_os_str().to_owned();
-    about.push(".about.txt");
-    let about = PathBuf::from(about);
-    write_whole(&about, &holds)?;
+    let about = write_with_word(file, &text, &holds)?;
     Ok(Exported {
         file: file.to_owned(),
         about,

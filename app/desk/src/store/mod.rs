@@ -2,14 +2,15 @@
 //!
 //! [`Store`] is [`Office`] (desk, terms, register, briefs), [`Journals`] (handsets, entries,
 //! evidence, bundles), [`Papers`] (receipts, slips, findings), [`Depot`] (pails at the store),
-//! [`Payments`] (what the desk pays), [`Closing`] (closed days) and [`Clerks`] (accounts, sessions,
-//! what was done with findings and handsets), with [`Store::atomically`] to make several changes
-//! one. Only this module's `sqlite` knows SQL; another database is another implementation that
-//! passes the same checks.
+//! [`Payments`] (what the desk pays), [`Closing`] (closed days), [`Forgetting`] (members who asked
+//! for it) and [`Clerks`] (accounts, sessions, what was done with findings and handsets), with
+//! [`Store::atomically`] to make several changes one. Only this module's `sqlite` knows SQL; another
+//! database is another implementation that passes the same checks.
 
 mod clerks;
 mod closing;
 mod depot;
+mod forgetting;
 mod payments;
 mod rows;
 mod sqlite;
@@ -17,6 +18,7 @@ mod sqlite;
 pub use clerks::{Account, Cause, Clerks, FindingStep, Revocation, Role, Session, Step};
 pub use closing::{CashGiven, ClosedDay, Closing, DaySums};
 pub use depot::{Depot, PailPlace, PailRow, Received, ReceivingRow, SetAside};
+pub use forgetting::{Forgetting, Forgotten, Naming, Sealed, SealedKind};
 pub use payments::{Act, PaymentList, PaymentRow, Payments, Reversed, Settled};
 pub(crate) use rows::filed_under;
 pub use rows::{
@@ -176,13 +178,13 @@ pub trait Journals {
     ) -> Result<bool, StoreError>;
     /// Books an entry that was kept apart.
     fn book_entry(&self, handset: &Code, seq: u64, hash: &Digest) -> Result<(), StoreError>;
-    /// The compact form of the entry booked under a number.
+    /// The compact form of the entry booked under a number; an empty text where it is sealed.
     fn booked(&self, handset: &Code, seq: u64) -> Result<Option<String>, StoreError>;
     /// Compact forms kept apart under these numbers, in order of number, then of hash.
     fn apart(&self, handset: &Code, seqs: RangeInclusive<u64>) -> Result<Vec<String>, StoreError>;
     /// What is kept apart above a number.
     fn waiting_above(&self, handset: &Code, seq: u64) -> Result<Option<Waiting>, StoreError>;
-    /// Entries booked under these numbers, in order of number.
+    /// Entries booked under these numbers that are not sealed, in order of number.
     fn booked_among(
         &self,
         handset: &Code,
@@ -242,7 +244,9 @@ pub trait Papers {
 }
 
 /// The whole ledger.
-pub trait Store: Office + Journals + Papers + Depot + Payments + Closing + Clerks + Sized {
+pub trait Store:
+    Office + Journals + Papers + Depot + Payments + Closing + Forgetting + Clerks + Sized
+{
     /// Makes all changes of some work, or none of them: an error, a kill or a power cut in between
     /// leaves the ledger as it was. Others who write at the same time wait.
     fn atomically<T, E: From<StoreError>>(

@@ -8,6 +8,7 @@ mod closing;
 #[path = "../common/mod.rs"]
 mod common;
 mod depot;
+mod forgetting;
 mod journals;
 mod office;
 mod papers;
@@ -92,6 +93,7 @@ macro_rules! conformance {
                 payments::what_is_owed_is_found_by_member_and_receipt
                 closing::a_closed_day_is_closed
                 closing::what_comes_late_counts_on_another_day
+                forgetting::a_name_does_not_come_back
             );
         }
     };

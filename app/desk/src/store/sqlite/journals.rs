@@ -116,7 +116,7 @@ impl Journals for SqliteStore {
     fn apart(&self, handset: &Code, seqs: RangeInclusive<u64>) -> Result<Vec<String>, StoreError> {
         self.all(
             "SELECT compact FROM entry WHERE handset = ?1 AND seq BETWEEN ?2 AND ?3 \
-                 AND booked = 0 ORDER BY seq, hash",
+                 AND booked = 0 AND compact <> '' ORDER BY seq, hash",
             params![
                 handset.as_str(),
                 integer(*seqs.start()),
@@ -147,7 +147,7 @@ impl Journals for SqliteStore {
     ) -> Result<Vec<ParsedEntry>, StoreError> {
         self.all(
             "SELECT compact FROM entry WHERE handset = ?1 AND seq BETWEEN ?2 AND ?3 \
-                 AND booked = 1 ORDER BY seq",
+                 AND booked = 1 AND compact <> '' ORDER BY seq",
             params![
                 handset.as_str(),
                 integer(*seqs.start()),

@@ -5,6 +5,7 @@ mod clerks;
 mod closing;
 mod copies;
 mod depot;
+mod forgetting;
 mod journals;
 mod office;
 mod papers;

@@ -128,6 +128,7 @@ impl Office for SqliteStore {
              premiums = excluded.premiums, advance_payee = excluded.advance_payee, \
              advance_minor = excluded.advance_minor",
         )?;
+        self.forget_names()?;
         Ok(if known.is_some() {
             RegisterChange::Changed
         } else {

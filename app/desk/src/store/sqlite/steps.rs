@@ -14,6 +14,7 @@ pub(super) fn all() -> Vec<M<'static>> {
         M::up_with_hook(include_str!("../steps/payments.sql"), payments_of_old),
         M::up(include_str!("../steps/closing.sql")),
         M::up(include_str!("../steps/clerks.sql")),
+        M::up(include_str!("../steps/forgetting.sql")),
     ]
 }
 
@@ -103,6 +104,7 @@ mod tests {
             &["field_payment", "payment", "payment_list"],
             &["cash", "closed_day"],
             &["account", "finding_step", "revocation", "session"],
+            &["forgotten", "sealed"],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");
         let mut connection = Connection::open_in_memory().unwrap();
