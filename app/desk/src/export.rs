@@ -105,12 +105,12 @@ fn write(store: &SqliteStore, asked: &cli::Export) -> Result<Written, ExportErro
     }
 }
 
-fn owned(text: impl ToString) -> Cow<'static, str> {
+fn owned(text: &(impl ToString + ?Sized)) -> Cow<'static, str> {
     Cow::Owned(text.to_string())
 }
 
 fn or_empty<T: ToString>(value: Option<T>) -> Cow<'static, str> {
-    value.map_or(Cow::Borrowed(""), owned)
+    value.map_or(Cow::Borrowed(""), |value| owned(&value))
 }
 
 #[derive(Serialize)]
@@ -195,10 +195,10 @@ fn papers(
                 vec![
                     owned(&row.number),
                     Cow::Borrowed(row.kind),
-                    owned(row.day),
+                    owned(&row.day),
                     or_empty(row.late_from),
                     owned(&row.handset),
-                    owned(row.entry),
+                    owned(&row.entry),
                     owned(&row.member),
                     Cow::Borrowed(match row.decision {
                         Decision::Buy => "buy",
@@ -206,11 +206,11 @@ fn papers(
                         Decision::Refuse => "refuse",
                     }),
                     or_empty(row.grade.as_ref()),
-                    owned(row.net_g),
-                    owned(plain(row.payable_minor, currency)),
-                    owned(plain(row.paid_minor, currency)),
-                    owned(plain(row.repaid_minor, currency)),
-                    owned(row.pails),
+                    owned(&row.net_g),
+                    owned(&plain(row.payable_minor, currency)),
+                    owned(&plain(row.paid_minor, currency)),
+                    owned(&plain(row.repaid_minor, currency)),
+                    owned(&row.pails),
                     Cow::Borrowed(if row.cancelled { "yes" } else { "no" }),
                 ]
             }),
@@ -287,11 +287,11 @@ fn payments(
             ],
             rows.iter().map(|row| -> Row {
                 vec![
-                    owned(row.payment),
-                    owned(row.list),
+                    owned(&row.payment),
+                    owned(&row.list),
                     owned(&row.receipt),
                     owned(&row.member),
-                    owned(plain(row.minor, currency)),
+                    owned(&plain(row.minor, currency)),
                     Cow::Borrowed(row.state),
                     or_empty(row.settled_day),
                     or_empty(row.reference.as_ref()),
