@@ -8,6 +8,7 @@ use crate::desk::OpenDesk;
 use crate::enrol::known;
 use crate::findings::{LookedAt, of_handset, opening_before};
 use crate::keys::RingCheck;
+use crate::statement::later_payments;
 use crate::store::{Handset, Journals, Office, Papers, SqliteStore, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, State};
@@ -193,6 +194,7 @@ fn around(
     };
     let scale = opening(store, handset, entry)?.and_then(|opened| opened.scale);
     let undone = undone(store, handset, entry)?;
+    let payments = later_payments(store, &handset.code, entry.seq())?;
     Ok(desk.desk.cooperative.clone().map(|cooperative| Around {
         cooperative,
         member,
@@ -201,6 +203,7 @@ fn around(
         scale: scale.map(|scale| scale.id.to_string()),
         // The handset signs it for the member; the desk has no such signature to show.
         stub: None,
+        payments,
         undone,
         short_code: entry.hash().to_string().chars().take(SHORT_CODE).collect(),
     }))

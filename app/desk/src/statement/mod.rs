@@ -7,7 +7,7 @@ use crate::outcome::Advice;
 use crate::store::{Paper, PaperKind, Store, StoreError};
 use chrono::NaiveDate;
 use combgate_core::clerk::{Account, Statement};
-use combgate_core::record::{EntryBody, MemberV1, ParsedEntry};
+use combgate_core::record::{EntryBody, MemberV1, ParsedEntry, PaymentV1};
 use combgate_core::units::{Code, Currency};
 
 /// A statement with whom it is for.
@@ -107,6 +107,34 @@ fn account(store: &impl Store, papers: &[Paper]) -> Result<Account, StoreError> 
         }
     }
     Ok(account)
+}
+
+/// What was paid on a receipt after it was issued, by officers and by the desk, and stands.
+pub(crate) fn later_payments(
+    store: &impl Store,
+    handset: &Code,
+    receipt: u64,
+) -> Result<Vec<PaymentV1>, StoreError> {
+    let mut payments = Vec::new();
+    for seq in store.field_payments(handset, receipt)? {
+        if let EntryBody::Payment(payment) = entry(store, handset, seq)?.body() {
+            payments.push(payment.as_ref().clone());
+        }
+    }
+    for payment in store.payments_on_receipt(handset, receipt)? {
+        if let (Some(settled), None) = (payment.settled, payment.reversed)
+            && let Some(list) = store.payment_list(payment.list)?
+        {
+            payments.push(PaymentV1 {
+                number: payment.receipt,
+                day: settled.day,
+                paid_minor: payment.minor,
+                means: list.means,
+                reference: settled.reference,
+            });
+        }
+    }
+    Ok(payments)
 }
 
 fn book(store: &impl Store, account: &mut Account, paper: &Paper) -> Result<(), StoreError> {
