@@ -17,7 +17,7 @@ const page = process.env.COMBGATE_PAGE ?? 'target/phone';
 const browser = process.env.CHROMIUM ?? '/usr/bin/chromium';
 
 /** A port that nobody listens on. */
-async function freePort() {
+export async function freePort() {
   const server = createServer();
   await new Promise((done) => server.listen(0, '127.0.0.1', done));
   const { port } = server.address();
@@ -42,12 +42,13 @@ export async function servePage(served = page) {
 }
 
 /** Starts a Chromium with an empty profile, as an officer's phone has it. */
-export async function startPhone({ width = 360, height = 640 } = {}) {
+export async function startPhone({ width = 360, height = 640, scripts = true } = {}) {
   const profile = await mkdtemp(join(tmpdir(), 'combgate-phone-'));
   const context = await chromium.launchPersistentContext(profile, {
     executablePath: browser,
     headless: true,
     viewport: { width, height },
+    javaScriptEnabled: scripts,
     acceptDownloads: true,
     args: [
       '--no-sandbox',

@@ -44,6 +44,7 @@ fn no_file_lies_there_that_the_generator_does_not_make() {
         "bundles/good",
         "bundles/bad",
         "deliveries",
+        "fortnight",
         "handset-k7",
     ] {
         for file in std::fs::read_dir(combgate_tests::demo::folder().join(folder)).unwrap() {

@@ -5,7 +5,7 @@ use crate::desk::{self, OpenDesk};
 use crate::files::{FileError, write_whole};
 use crate::keys::DeskKeyError;
 use crate::outcome::{Advice, Failure, Outcome};
-use crate::store::{Brief, Handset, Journals, Office, Store, StoreError, Terms, TermsKind};
+use crate::store::{Brief, Clerks, Handset, Journals, Office, Store, StoreError, Terms, TermsKind};
 use crate::typed::{FigureError, count};
 use chrono::{Days, NaiveDate};
 use combgate_core::record::{
@@ -28,6 +28,9 @@ pub(crate) enum MakeBriefError {
     /// No such handset.
     #[error("no handset {0} is enrolled")]
     NoHandset(Code),
+    /// Out of use.
+    #[error("handset {0} is out of use")]
+    OutOfUse(Code),
     /// Who buys is not known.
     #[error("the desk does not know the cooperative's name yet")]
     NoCooperative,
@@ -83,6 +86,9 @@ impl Advice for MakeBriefError {
             Self::Code(_) | Self::NoHandset(_) => {
                 "enrol the handset from its card with `combgate enrol CARD`".to_owned()
             }
+            Self::OutOfUse(_) => {
+                "give the brief to the handset that took its place, or enrol another".to_owned()
+            }
             Self::NoCooperative => format!("write cooperative.json, {TAKE_IN}"),
             Self::NotInForce { what, .. } => format!("write a {what} that covers it, {TAKE_IN}"),
             Self::Until { .. } => {
@@ -106,7 +112,36 @@ impl Advice for MakeBriefError {
 /// Makes a brief and writes it to a file.
 pub(crate) fn run(folder: &Path, asked: &cli::MakeBrief) -> Result<Outcome, Failure> {
     let mut desk = desk::open(folder)?;
-    Ok(make(&mut desk, asked)?)
+    Ok(make_file(&mut desk, asked)?)
+}
+
+/// What somebody asks for.
+pub(crate) struct Wanted<'a> {
+    /// Code of the handset, as typed.
+    pub(crate) handset: &'a str,
+    /// Cash, as typed.
+    pub(crate) float: Option<&'a str>,
+    /// Last day.
+    pub(crate) until: Option<NaiveDate>,
+}
+
+fn make_file(desk: &mut OpenDesk, asked: &cli::MakeBrief) -> Result<Outcome, MakeBriefError> {
+    let wanted = Wanted {
+        handset: &asked.handset,
+        float: asked.float.as_deref(),
+        until: asked.until,
+    };
+    let (ready, brief, members) = make(desk, &wanted)?;
+    write_whole(&asked.out, &format!("{}\n", brief.compact))?;
+    Ok(Outcome::done(words(&ready, &brief, members, &asked.out)))
+}
+
+/// Makes a brief, which is kept in the ledger.
+pub(crate) fn make_brief(
+    desk: &mut OpenDesk,
+    wanted: &Wanted<'_>,
+) -> Result<Brief, MakeBriefError> {
+    make(desk, wanted).map(|(_, brief, _)| brief)
 }
 
 /// What a brief is made of.
@@ -120,8 +155,8 @@ struct Ready {
     float_minor: i64,
 }
 
-fn make(desk: &mut OpenDesk, asked: &cli::MakeBrief) -> Result<Outcome, MakeBriefError> {
-    let ready = gather(desk, asked)?;
+fn make(desk: &mut OpenDesk, wanted: &Wanted<'_>) -> Result<(Ready, Brief, usize), MakeBriefError> {
+    let ready = gather(desk, wanted)?;
     let OpenDesk { store, key, .. } = desk;
     let now = desk::now();
     let (brief, members) = store.atomically(|store| {
@@ -158,8 +193,7 @@ fn make(desk: &mut OpenDesk, asked: &cli::MakeBrief) -> Result<Outcome, MakeBrie
         store.keep_brief(&brief)?;
         Ok::<_, MakeBriefError>((brief, count))
     })?;
-    write_whole(&asked.out, &format!("{}\n", brief.compact))?;
-    Ok(Outcome::done(words(&ready, &brief, members, &asked.out)))
+    Ok((ready, brief, members))
 }
 
 fn words(ready: &Ready, brief: &Brief, members: usize, out: &Path) -> String {
@@ -182,12 +216,15 @@ fn words(ready: &Ready, brief: &Brief, members: usize, out: &Path) -> String {
     )
 }
 
-fn gather(desk: &OpenDesk, asked: &cli::MakeBrief) -> Result<Ready, MakeBriefError> {
+fn gather(desk: &OpenDesk, wanted: &Wanted<'_>) -> Result<Ready, MakeBriefError> {
     let store = &desk.store;
-    let code = Code::new(&asked.handset)?;
+    let code = Code::new(wanted.handset)?;
     let handset = store
         .handset(&code)?
         .ok_or(MakeBriefError::NoHandset(code))?;
+    if store.revocation(&handset.code)?.is_some() {
+        return Err(MakeBriefError::OutOfUse(handset.code));
+    }
     let cooperative = desk
         .desk
         .cooperative
@@ -208,8 +245,8 @@ fn gather(desk: &OpenDesk, asked: &cli::MakeBrief) -> Result<Ready, MakeBriefErr
     .read()?;
     let currency = checked.prices().parts().currency;
     Ok(Ready {
-        last_day: last_day(asked.until, today, &policy, &prices)?,
-        float_minor: float(asked.float.as_deref(), currency)?,
+        last_day: last_day(wanted.until, today, &policy, &prices)?,
+        float_minor: float(wanted.float, currency)?,
         handset,
         cooperative,
         policy,

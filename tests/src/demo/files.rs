@@ -56,6 +56,7 @@ pub fn all() -> Vec<(String, String)> {
     ] {
         files.push((format!("deliveries/{name}.json"), pretty(&delivery)));
     }
+    files.extend(super::fortnight::files());
     files
 }
 

@@ -13,6 +13,7 @@ pub mod day;
 pub mod example;
 pub mod file;
 pub mod files;
+pub mod fortnight;
 pub mod handset;
 pub mod honey;
 pub mod ledger;

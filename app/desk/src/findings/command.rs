@@ -84,7 +84,9 @@ pub(crate) fn settle(folder: &Path, asked: &cli::Settle) -> Result<Outcome, Fail
 
 fn answer<'a>(store: &SqliteStore, each: &'a LookedAt) -> Result<LookedAtAnswer<'a>, StoreError> {
     let sides = match store.handset(&each.handset)? {
-        Some(handset) if each.finding.seq > 0 => evidence(store, &handset, each.finding.seq)?,
+        Some(handset) if each.finding.seq > 0 => {
+            evidence(store, &handset, each.finding.seq, &each.finding.code)?
+        }
         _ => Vec::new(),
     };
     Ok(LookedAtAnswer {

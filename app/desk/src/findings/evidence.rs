@@ -111,17 +111,24 @@ fn code(code: Option<&Code>) -> Value {
     code.map_or(Value::None, |code| Value::Text(code.to_string()))
 }
 
-/// Evidence on an entry as it is booked; for one that is kept apart or refused, what is there of
-/// it beside what is booked.
-pub fn evidence(store: &impl Store, handset: &Handset, seq: u64) -> Result<Vec<Side>, StoreError> {
+/// Evidence for a finding, by its code, in an entry: the entry as it is booked; for one that is kept
+/// apart or refused, what is there of it beside what is booked.
+pub fn evidence(
+    store: &impl Store,
+    handset: &Handset,
+    seq: u64,
+    finding: &str,
+) -> Result<Vec<Side>, StoreError> {
     let booked = store.booked_among(&handset.code, seq..=seq)?.pop();
     let apart: Vec<ParsedEntry> = store
         .apart(&handset.code, seq..=seq)?
         .iter()
         .filter_map(|compact| ParsedEntry::parse(compact).ok())
         .collect();
+    // Another entry of this number matters to findings about the journal alone.
+    let of_journal = matches!(finding, "fork" | "signed-again" | "unlinked");
     let mut sides = Vec::new();
-    if let Some(apart) = apart.first() {
+    if let Some(apart) = apart.first().filter(|_| of_journal || booked.is_none()) {
         sides.extend(two_entries(apart, booked.as_ref()));
     } else if let Some(entry) = &booked {
         sides.extend(of_entry(store, handset, entry)?);

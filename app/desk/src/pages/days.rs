@@ -125,7 +125,7 @@ fn totals(language: Language, day: &Day) -> AnyView {
     let sum = row(say(Word::DayTotal).into_any(), &day.book.total(), "sum");
     let code = unit.map_or("", Currency::code);
     view! {
-        <section aria-labelledby="totals">
+        <section>
             <h2 id="totals">{say(Word::DayByHandset)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="totals">
                 <table>
@@ -197,7 +197,7 @@ fn closing_of(
         .filter(|(code, entry)| *code == handset.code && entry.seq() > opening.seq())
         .find(|(_, entry)| matches!(entry.body(), EntryBody::DayClosed(_)));
     closing
-        .map(|(_, entry)| evidence(store, handset, entry.seq()))
+        .map(|(_, entry)| evidence(store, handset, entry.seq(), ""))
         .transpose()
 }
 
@@ -226,7 +226,7 @@ fn counted(language: Language, officers: &[Officer], unit: Option<Currency>) -> 
         .collect();
     let code = unit.map_or("", Currency::code);
     view! {
-        <section aria-labelledby="counted">
+        <section>
             <h2 id="counted">{say(Word::DayCounted)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="counted">
                 <table>
@@ -306,7 +306,7 @@ fn grades(language: Language, day: &Day) -> AnyView {
         })
         .collect();
     view! {
-        <section aria-labelledby="grades">
+        <section>
             <h2 id="grades">{say(Word::DayByGrade)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="grades">
                 <table>
@@ -365,7 +365,7 @@ fn papers(language: Language, day: &Day) -> AnyView {
         .collect();
     let code = unit.map_or("", Currency::code);
     view! {
-        <section aria-labelledby="papers">
+        <section>
             <h2 id="papers">{say(Word::DayPapers)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="papers">
                 <table>
@@ -415,7 +415,7 @@ fn to_look_at(language: Language, day: &Day) -> AnyView {
         })
         .collect();
     view! {
-        <section aria-labelledby="look">
+        <section>
             <h2 id="look">{say(Word::NavFindings)}</h2>
             <ul class="lines">{rows}</ul>
         </section>

@@ -73,7 +73,7 @@ fn sheet(clerk: &Clerk, store: &SqliteStore, each: &LookedAt) -> Result<Sheet, T
     let finding = &each.finding;
     let handset = store.handset(&each.handset)?;
     let sides = match &handset {
-        Some(handset) if finding.seq > 0 => evidence(store, handset, finding.seq)?,
+        Some(handset) if finding.seq > 0 => evidence(store, handset, finding.seq, &finding.code)?,
         _ => Vec::new(),
     };
     let unit = of_ledger(store)?;
@@ -126,7 +126,7 @@ fn compared(language: Language, sides: &[Side], unit: Option<Currency>) -> AnyVi
         })
         .collect();
     view! {
-        <section aria-labelledby="evidence">
+        <section>
             <h2 id="evidence">{say(Word::EvidenceTitle)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="evidence">
                 <table class="evidence">
@@ -246,7 +246,7 @@ fn steps(language: Language, each: &LookedAt) -> AnyView {
         })
         .collect();
     view! {
-        <section aria-labelledby="steps">
+        <section>
             <h2 id="steps">{text(language, Word::FindingSteps)}</h2>
             {stands(language, each).map(|words| view! { <p class="stands">{words}</p> })}
             <ol class="lines">{all}</ol>
@@ -283,7 +283,7 @@ fn form(clerk: &Clerk, each: &LookedAt) -> AnyView {
         })
         .collect();
     view! {
-        <section aria-labelledby="settle">
+        <section>
             <h2 id="settle">{say(Word::FindingDo)}</h2>
             <form method="post" action=format!("/findings/{}", each.id()) class="sheet">
                 {token(clerk)}

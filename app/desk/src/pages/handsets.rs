@@ -91,7 +91,7 @@ fn enrol_form(clerk: &Clerk) -> AnyView {
             .into_any();
     }
     view! {
-        <section aria-labelledby="enrol">
+        <section>
             <h2 id="enrol">{say(Word::EnrolTitle)}</h2>
             <form
                 method="post"
@@ -278,7 +278,7 @@ fn take_out_form(
         .collect();
     let now = desk::now().format("%Y-%m-%dT%H:%M").to_string();
     Ok(view! {
-        <section aria-labelledby="take-out">
+        <section>
             <h2 id="take-out">{say(Word::RevokeTitle)}</h2>
             <p>{say(Word::RevokeWhat)}</p>
             <form method="post" action=format!("/handsets/{}", handset.code) class="sheet">

@@ -155,7 +155,7 @@ fn results_page(clerk: &Clerk, results: &Results) -> Sheet {
         {(!files.is_empty())
             .then(|| {
                 view! {
-                    <section class="notice good" aria-labelledby="hand-back">
+                    <section class="notice good">
                         <h2 id="hand-back">{say(Word::ImportHandBack)}</h2>
                         <p>{say(Word::ImportHandBackWhat)}</p>
                         <ul class="buttons">{files}</ul>

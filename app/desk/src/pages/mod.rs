@@ -7,6 +7,7 @@
 mod answer;
 mod assets;
 mod attempts;
+mod briefs;
 mod days;
 mod entry;
 mod finding;
@@ -84,6 +85,7 @@ pub(crate) enum Place {
     Findings,
     Days,
     Handsets,
+    Briefs,
 }
 
 /// The navigation, in the order of a day's work.
@@ -93,6 +95,7 @@ const PLACES: &[(Place, &str, Word)] = &[
     (Place::Findings, "/findings", Word::NavFindings),
     (Place::Days, "/days", Word::NavDays),
     (Place::Handsets, "/handsets", Word::NavHandsets),
+    (Place::Briefs, "/briefs", Word::NavBriefs),
 ];
 
 /// All pages of a desk.
@@ -115,6 +118,8 @@ pub fn router(pages: Pages) -> Router {
             "/handsets/{handset}",
             get(handsets::one).post(handsets::take_out),
         )
+        .route("/briefs", get(briefs::show).post(briefs::make))
+        .route("/briefs/{serial}/file", get(briefs::file))
         .route("/sign-in", get(sign_in::show).post(sign_in::sign_in))
         .route("/sign-out", post(sign_in::sign_out))
         .route("/set-up/{secret}", get(set_up::show).post(set_up::make))

@@ -116,7 +116,7 @@ fn attention(language: Language, found: &[LookedAt], lacking: &[Word]) -> AnyVie
         .map(|word| view! { <li>{say(*word)}</li> })
         .collect();
     view! {
-        <section aria-labelledby="attention">
+        <section>
             <h2 id="attention">{say(Word::OverviewAttention)}</h2>
             {(!lacking.is_empty()).then(|| view! { <ul class="notice bad lines">{lacking}</ul> })}
             {all_well
@@ -226,7 +226,7 @@ fn handsets(language: Language, rows: &[HandsetRow]) -> AnyView {
         .collect();
     if all.is_empty() {
         return view! {
-            <section aria-labelledby="handed-over">
+            <section>
                 <h2 id="handed-over">{say(Word::OverviewHandedOver)}</h2>
                 <p>{say(Word::OverviewNoHandset)} " " <a href="/handsets">{say(Word::NavHandsets)}</a></p>
             </section>
@@ -234,7 +234,7 @@ fn handsets(language: Language, rows: &[HandsetRow]) -> AnyView {
         .into_any();
     }
     view! {
-        <section aria-labelledby="handed-over">
+        <section>
             <h2 id="handed-over">{say(Word::OverviewHandedOver)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="handed-over">
                 <table>
@@ -320,7 +320,7 @@ fn day_table(language: Language, rows: &[DayRow], currency: Option<Currency>) ->
         .collect();
     let unit = currency.map_or("", Currency::code);
     view! {
-        <section aria-labelledby="days">
+        <section>
             <h2 id="days">{say(Word::OverviewDays)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="days">
                 <table>

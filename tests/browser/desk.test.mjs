@@ -1,0 +1,144 @@
+// The clerk's pages in a real browser: a whole day's work, by keyboard, in small windows and large
+// text, with and without scripts; and nothing that axe finds in the way.
+//
+// COMBGATE_SHOTS=DIR keeps a picture of every page.
+
+import assert from 'node:assert/strict';
+import { mkdir, readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { test } from 'node:test';
+import { AxeBuilder } from '@axe-core/playwright';
+import { fixtures, serveDesk, setUp, signIn } from './clerk.mjs';
+import { startPhone } from './stand.mjs';
+
+const shots = process.env.COMBGATE_SHOTS;
+
+async function shoot(page, name) {
+  if (!shots) return;
+  await mkdir(shots, { recursive: true });
+  await page.screenshot({ path: join(shots, `${name}.png`), fullPage: true });
+}
+
+/** A desk with a day of handset K7 in it, part of it bad, and a clerk signed in. */
+async function atWork(t, { scripts = true, size = { width: 1280, height: 800 } } = {}) {
+  const { desk, command } = await setUp(t);
+  command(['enrol', join(fixtures, 'handset-k7/enrolment-card.jws'), '--code', 'K7']);
+  const address = await serveDesk(t, desk);
+  const browser = await startPhone({ ...size, scripts });
+  t.after(() => browser.stop());
+  const page = await browser.context.newPage();
+  await signIn(page, address);
+  return { address, command, page };
+}
+
+async function take(page, address, names) {
+  await page.goto(`${address}/import`);
+  await page.locator('#bundles').setInputFiles(names.map((name) => join(fixtures, 'bundles', name)));
+  await page.locator('form.sheet button').click();
+  await page.locator('section.result').first().waitFor();
+}
+
+for (const scripts of [true, false]) {
+  test(`bundle, finding, acknowledgement, day book: scripts ${scripts ? 'on' : 'off'}`, async (t) => {
+    const { address, page } = await atWork(t, { scripts });
+    await take(page, address, ['bad/altered-byte.json', 'good/morning.json']);
+    const results = page.locator('section.result');
+    assert.equal(await results.count(), 2);
+    await shoot(page, `import-${scripts ? 'scripts' : 'plain'}`);
+
+    await page.locator('section.result a[href^="/findings"]').first().click();
+    await page.getByRole('link', { name: 'An entry was refused' }).first().click();
+    await page.getByRole('heading', { level: 1, name: 'An entry was refused' }).waitFor();
+    await page.getByLabel(/^Accept/).check();
+    await page.getByLabel(/^Why, or what you ask/).fill('The good entry came with the morning.');
+    await page.getByRole('button', { name: 'Write it down' }).click();
+    await page.getByText('Accepted by neema').waitFor();
+    await page.goto(`${address}/findings`);
+    assert.equal(await page.getByRole('link', { name: 'An entry was refused' }).count(), 0);
+
+    await page.goto(`${address}/handsets/K7`);
+    const waiting = page.waitForEvent('download');
+    await page.getByRole('link', { name: 'Acknowledgement for K7' }).click();
+    const download = await waiting;
+    assert.equal(download.suggestedFilename(), 'acknowledgement-K7.jws');
+    const compact = (await readFile(await download.path(), 'utf8')).trim();
+    const said = JSON.parse(Buffer.from(compact.split('.')[1], 'base64url').toString());
+    assert.equal(said.format, 'combgate-acknowledgement/1');
+    assert.equal(said.questions.some(({ finding }) => finding === 'entry-refused'), false);
+
+    await page.getByRole('link', { name: 'Day book' }).click();
+    await page.getByRole('heading', { level: 1, name: 'Day book of 2026-10-09' }).waitFor();
+    await page.getByRole('link', { name: 'K7-26-00001' }).click();
+    await page.locator('article.paper').waitFor();
+  });
+}
+
+/** Every page there is, of a desk at work. */
+const PAGES = [
+  ['overview', '/'],
+  ['import', '/import'],
+  ['findings', '/findings'],
+  ['days', '/days/2026-10-09'],
+  ['entry', '/entries/K7/5'],
+  ['handsets', '/handsets'],
+  ['handset', '/handsets/K7'],
+  ['briefs', '/briefs'],
+];
+
+/** What makes the page wider than the window. */
+async function wider(page) {
+  return page.evaluate(() => {
+    const { scrollWidth, clientWidth } = document.documentElement;
+    if (scrollWidth <= clientWidth) return [];
+    const all = [...document.querySelectorAll('body *')];
+    const out = all.filter((each) => !each.closest('.wide') && each.getBoundingClientRect().right > clientWidth);
+    return out.map((each) => `${each.tagName} ${each.className}`).slice(-3);
+  });
+}
+
+for (const [width, height] of [[360, 640], [1280, 800]]) {
+  test(`every page fits ${width}x${height} and 200 % text, and axe finds nothing`, async (t) => {
+    const { address, page } = await atWork(t, { size: { width, height } });
+    await take(page, address, ['bad/dishonest.json', 'bad/altered-byte.json']);
+    const finding = await page
+      .goto(`${address}/findings`)
+      .then(() => page.getByRole('link', { name: 'Priced otherwise' }).getAttribute('href'));
+    const pages = [...PAGES, ['finding', finding]];
+    for (const language of ['en', 'sw']) {
+      await page.goto(`${address}/language/${language}?to=/`);
+      for (const [name, path] of pages) {
+        // Colours and sizes are the same whatever the language.
+        const looks = [['light', '100%'], ['dark', '100%'], ['light', '200%']];
+        for (const [scheme, text] of language === 'en' ? looks : [['light', '200%']]) {
+          await page.emulateMedia({ colorScheme: scheme });
+          await page.goto(address + path);
+          await page.evaluate((size) => { document.documentElement.style.fontSize = size; }, text);
+          const place = `${name} in ${language}, ${scheme}, text ${text}`;
+          assert.deepEqual(await wider(page), [], `${place} is wider than the window`);
+          assert.equal(await page.locator('h1').first().isVisible(), true, place);
+          const { violations } = await new AxeBuilder({ page }).analyze();
+          const told = violations.map(({ id, nodes }) => `${id}: ${nodes[0].html}`);
+          assert.deepEqual(told, [], place);
+          await shoot(page, `${name}-${language}-${width}-${scheme}-${parseInt(text, 10)}`);
+        }
+      }
+    }
+  });
+}
+
+test('a clerk gets everywhere by keyboard', async (t) => {
+  const { page } = await atWork(t);
+  await page.keyboard.press('Tab');
+  assert.equal(await page.evaluate(() => document.activeElement.className), 'skip');
+  await page.keyboard.press('Enter');
+  assert.equal(await page.evaluate(() => document.activeElement.id), 'main');
+  const links = await page.locator('nav.places a').count();
+  for (let at = 0; at < links; at += 1) {
+    const link = page.locator('nav.places a').nth(at);
+    await link.focus();
+    const outline = await link.evaluate((each) => getComputedStyle(each).outlineStyle);
+    assert.notEqual(outline, 'none');
+    await page.keyboard.press('Enter');
+    await page.locator('nav.places a[aria-current="page"]').waitFor();
+  }
+});
