@@ -26,6 +26,14 @@ pub enum Right {
     Register,
     /// Take in policies and price lists.
     Terms,
+    /// Receive pails at the store.
+    Receive,
+    /// Propose, export and settle payments.
+    Pay,
+    /// Approve payments.
+    ApprovePayments,
+    /// Reverse payments.
+    ReversePayments,
 }
 
 impl Role {
@@ -37,8 +45,12 @@ impl Role {
         match right {
             Right::Import => matches!(self, Self::Receiver | Self::Bookkeeper),
             Right::Settle | Right::Handsets | Right::Register => matches!(self, Self::Bookkeeper),
-            Right::Revoke => matches!(self, Self::Bookkeeper | Self::Approver),
-            Right::Terms => matches!(self, Self::Approver),
+            Right::Receive => matches!(self, Self::Receiver),
+            Right::Pay => matches!(self, Self::Bookkeeper),
+            Right::Revoke | Right::ReversePayments => {
+                matches!(self, Self::Bookkeeper | Self::Approver)
+            }
+            Right::Terms | Right::ApprovePayments => matches!(self, Self::Approver),
         }
     }
 }

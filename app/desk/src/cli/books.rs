@@ -65,7 +65,7 @@ pub struct Receive {
 /// Pails of which days.
 #[derive(Debug, Clone, Args)]
 pub struct AskPails {
-    /// First day of the papers [default: 30 days before the last]
+    /// First day of the papers [default: 180 days before the last]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub from: Option<NaiveDate>,
     /// Last day of the papers [default: today]

@@ -16,9 +16,13 @@ mod form;
 mod guard;
 mod handsets;
 mod import;
+mod members;
 mod names;
 mod overview;
 mod parts;
+mod payment_list;
+mod payments;
+mod receiving;
 mod set_up;
 mod shell;
 mod sign_in;
@@ -83,7 +87,10 @@ pub(crate) enum Place {
     Overview,
     Import,
     Findings,
+    Receiving,
     Days,
+    Payments,
+    Members,
     Handsets,
     Briefs,
 }
@@ -93,7 +100,10 @@ const PLACES: &[(Place, &str, Word)] = &[
     (Place::Overview, "/", Word::NavOverview),
     (Place::Import, "/import", Word::NavImport),
     (Place::Findings, "/findings", Word::NavFindings),
+    (Place::Receiving, "/receiving", Word::NavReceiving),
     (Place::Days, "/days", Word::NavDays),
+    (Place::Payments, "/payments", Word::NavPayments),
+    (Place::Members, "/members", Word::NavMembers),
     (Place::Handsets, "/handsets", Word::NavHandsets),
     (Place::Briefs, "/briefs", Word::NavBriefs),
 ];
@@ -113,6 +123,16 @@ pub fn router(pages: Pages) -> Router {
         .route("/days", get(days::latest))
         .route("/days/{day}", get(days::show))
         .route("/entries/{handset}/{seq}", get(entry::show))
+        .route("/receiving", get(receiving::show).post(receiving::take))
+        .route("/receiving/{id}", get(receiving::one))
+        .route("/payments", get(payments::show).post(payments::begin))
+        .route("/payments/{list}", get(payment_list::one))
+        .route("/payments/{list}/file", get(payment_list::file))
+        .route("/payments/{list}/approve", post(payment_list::give_leave))
+        .route("/payments/{list}/settle", post(payment_list::went_out))
+        .route("/payments/{list}/reverse", post(payment_list::take_back))
+        .route("/members", get(members::show))
+        .route("/members/{member}", get(members::one))
         .route("/handsets", get(handsets::show).post(handsets::enrol))
         .route(
             "/handsets/{handset}",

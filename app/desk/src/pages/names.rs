@@ -4,7 +4,8 @@ use crate::accounts::Right;
 use crate::findings::What;
 use crate::store::{Cause, Role, Step};
 use crate::words::{Word, text};
-use combgate_core::clerk::FindingWeight;
+use combgate_core::clerk::{AccountKind, FindingWeight, ReceivingFinding};
+use combgate_core::record::Means;
 use combgate_ui::words::Language;
 
 /// A role.
@@ -203,5 +204,45 @@ mod tests {
             assert!(names.insert(title(code)), "{code}");
         }
         assert_eq!(title("not-yet-thought-of"), Word::TitleOther);
+    }
+}
+
+/// What a finding at the store is called.
+pub(super) fn at_the_store(finding: &ReceivingFinding) -> Word {
+    match finding {
+        ReceivingFinding::Unknown => Word::TitlePailUnknown,
+        ReceivingFinding::Cancelled => Word::TitlePailOfCancelled,
+        ReceivingFinding::Light { .. } => Word::TitlePailLight,
+        ReceivingFinding::Heavy { .. } => Word::TitlePailHeavy,
+        ReceivingFinding::TareDiffers { .. } => Word::TitlePailTareDiffers,
+        ReceivingFinding::NotComparable => Word::TitlePailNotComparable,
+        ReceivingFinding::SealBroken(_) => Word::TitleSealBroken,
+        ReceivingFinding::SealDiffers { .. } => Word::TitleSealDiffers,
+        ReceivingFinding::SealGone(_) => Word::TitleSealGone,
+        ReceivingFinding::SealUnwritten(_) => Word::TitleSealUnwritten,
+        ReceivingFinding::NeverSealed => Word::TitleNeverSealed,
+        ReceivingFinding::ScaleUnproven(_) => Word::TitleStoreScaleUnproven,
+        ReceivingFinding::UnderLeastLoad => Word::TitleStoreUnderLeastLoad,
+        ReceivingFinding::ReceivedByBuyer(_) => Word::TitleReceivedByBuyer,
+        ReceivingFinding::BuyerUnknown => Word::TitleBuyerUnknown,
+    }
+}
+
+/// What a line of a member's account is.
+pub(super) const fn account_line(kind: AccountKind) -> Word {
+    match kind {
+        AccountKind::Bought => Word::AccountBought,
+        AccountKind::Cancelled => Word::AccountCancelled,
+        AccountKind::PaidByOfficer => Word::AccountPaidByOfficer,
+        AccountKind::PaidByDesk => Word::AccountPaidByDesk,
+        AccountKind::Reversed => Word::AccountReversed,
+    }
+}
+
+/// By what means money goes out.
+pub(super) const fn means(means: Means) -> Word {
+    match means {
+        Means::Cash => Word::MeansCash,
+        Means::MobileMoney => Word::MeansMobileMoney,
     }
 }

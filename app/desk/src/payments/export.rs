@@ -37,6 +37,16 @@ pub struct Exported {
     pub holds: String,
 }
 
+/// What of an approved list is still to go out, ready to be written.
+pub(crate) struct Prepared {
+    /// The table.
+    pub(crate) csv: String,
+    /// What it holds, in words.
+    pub(crate) holds: String,
+    payments: usize,
+    minor: i64,
+}
+
 /// Writes what of an approved list is still to go out, and beside it what the file holds.
 pub fn export(
     store: &impl Store,
@@ -44,6 +54,25 @@ pub fn export(
     file: &Path,
     now: DateTime<FixedOffset>,
 ) -> Result<Exported, PayError> {
+    let name = file.file_name().unwrap_or_default().to_string_lossy();
+    let prepared = prepare(store, view, &name, now)?;
+    let about = write_with_word(file, &prepared.csv, &prepared.holds)?;
+    Ok(Exported {
+        file: file.to_owned(),
+        about,
+        payments: prepared.payments,
+        minor: prepared.minor,
+        holds: prepared.holds,
+    })
+}
+
+/// The file of a name for the provider.
+pub(crate) fn prepare(
+    store: &impl Store,
+    view: &ListView,
+    name: &str,
+    now: DateTime<FixedOffset>,
+) -> Result<Prepared, PayError> {
     let list = view.list.id;
     let approved = view
         .list
@@ -78,7 +107,7 @@ pub fn export(
         return Err(PayError::NothingToSettle(list));
     }
     let payments = rows.len();
-    let text = csv(&HEADINGS, rows)?;
+    let csv = csv(&HEADINGS, rows)?;
     let holds = format!(
         "{name} holds payment list {list}, {payments} payments of {unit} {sum} together, as of \
          {now}.\n\
@@ -87,7 +116,6 @@ pub fn export(
          provider of mobile money, and delete it when the payments are settled.\n\
          Columns: {columns}. Telephone numbers stand without a plus sign. A cell that a spreadsheet \
          could take for a formula begins with an apostrophe, which is no part of it.\n",
-        name = file.file_name().unwrap_or_default().display(),
         unit = currency::unit(currency),
         sum = currency::sum(minor, currency),
         now = now.to_rfc3339(),
@@ -95,13 +123,11 @@ pub fn export(
         approved = approved.by,
         columns = HEADINGS.join(", "),
     );
-    let about = write_with_word(file, &text, &holds)?;
-    Ok(Exported {
-        file: file.to_owned(),
-        about,
+    Ok(Prepared {
+        csv,
+        holds,
         payments,
         minor,
-        holds,
     })
 }
 

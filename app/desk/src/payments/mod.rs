@@ -11,13 +11,16 @@ mod error;
 mod export;
 
 pub use error::PayError;
+pub(crate) use export::prepare;
 pub use export::{Exported, export};
 
 use crate::store::{
-    Act, FindingRow, Paper, PaymentList, PaymentRow, Reversed, Settled, Store, StoreError,
+    Act, FindingRow, Paper, PaymentList, PaymentRow, Reversed, Settled, Step, Store, StoreError,
 };
 use chrono::NaiveDate;
-use combgate_core::clerk::{Another, Due, Owing, ReceiptFacts, due, is_traced, means_of};
+use combgate_core::clerk::{
+    Another, Due, FindingWeight, Owing, ReceiptFacts, due, is_traced, means_of,
+};
 use combgate_core::record::{Means, MemberV1, ReceiptNumber};
 use combgate_core::units::{Code, Label};
 use std::collections::BTreeMap;
@@ -93,7 +96,7 @@ fn look_at(
         .filter(|payment| payment.settled.is_some())
         .map(|payment| payment.minor)
         .sum();
-    let serious = store.serious(&paper)?;
+    let serious = questioned(store, &paper)?;
     let member = members.get(&paper.member).cloned();
     let owing = Owing {
         facts: ReceiptFacts {
@@ -115,6 +118,30 @@ fn look_at(
         list,
         serious,
     })
+}
+
+/// What bars a receipt from being paid: serious findings that nobody accepted, and any finding that
+/// is disputed or waits for a reversal.
+fn questioned(store: &impl Store, paper: &Paper) -> Result<Vec<FindingRow>, StoreError> {
+    let mut found = store.findings(&paper.handset, paper.seq..=paper.seq)?;
+    for serious in store.serious(paper)? {
+        if !found.contains(&serious) {
+            found.push(serious);
+        }
+    }
+    if found.is_empty() {
+        return Ok(found);
+    }
+    let steps = store.steps(&paper.handset)?;
+    found.retain(|finding| {
+        let mut of_it = steps.iter().rev();
+        match of_it.find(|step| step.is_on(&paper.handset, finding)) {
+            Some(last) if last.step == Step::Accept => false,
+            Some(last) if matches!(last.step, Step::Dispute | Step::Reverse) => true,
+            _ => finding.weight == FindingWeight::Serious,
+        }
+    });
+    Ok(found)
 }
 
 /// Puts receipts on a new list.
@@ -253,7 +280,7 @@ fn check_still_owed(store: &impl Store, payment: &PaymentRow) -> Result<(), PayE
             list: payment.list,
         });
     }
-    let serious = store.serious(&paper)?;
+    let serious = questioned(store, &paper)?;
     if !serious.is_empty() && payment.despite.is_none() {
         return Err(PayError::Questioned {
             receipt: payment.receipt.clone(),

@@ -31,7 +31,8 @@ pub(crate) fn run(folder: &Path, asked: &cli::Receive) -> Result<Outcome, Failur
     })
 }
 
-fn read(asked: &cli::Receive) -> Result<Receiving, ReceiveError> {
+/// What was typed, as a pail to be received.
+pub(crate) fn read(asked: &cli::Receive) -> Result<Receiving, ReceiveError> {
     let seal = match (&asked.seal, &asked.broken) {
         (Some(seal), _) => SealSeen::Whole(Code::new(seal).map_err(text("--seal"))?),
         (None, Some(seal)) => SealSeen::Broken(Code::new(seal).map_err(text("--broken"))?),

@@ -14,8 +14,8 @@ use std::fmt::Write;
 use std::ops::RangeInclusive;
 use std::path::Path;
 
-/// How far back is looked when nothing is said: longer than any round takes.
-const DAYS_BACK: Days = Days::new(30);
+/// How far back is looked when nothing is said: a season.
+const DAYS_BACK: Days = Days::new(180);
 
 /// Pails of some days.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -13,6 +13,7 @@
 mod common;
 
 mod browser;
+mod money;
 mod safety;
 mod work;
 

@@ -1,0 +1,277 @@
+//! Members and their accounts: what each delivered, what it was worth, what was paid and is owed.
+
+use super::answer::{Answer, Sheet, Trouble};
+use super::parts::money;
+use super::visit::Clerk;
+use super::{Pages, Place, names};
+use crate::desk;
+use crate::statement::command::nearest;
+use crate::statement::{MemberStatement, StatementError, statement};
+use crate::store::{Office, Payments};
+use crate::words::{Phrase, Word, phrase, text};
+use axum::extract::{Path, Query, State};
+use axum::response::Response;
+use chrono::NaiveDate;
+use combgate_core::clerk::{AccountLine, Sums};
+use combgate_core::units::{Code, Currency};
+use combgate_ui::figures::kilograms;
+use combgate_ui::words::Language;
+use leptos::prelude::*;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+
+/// Days that a statement is asked for; an empty field is no limit.
+#[derive(Debug, Deserialize)]
+pub(super) struct Asked {
+    #[serde(default)]
+    from: String,
+    #[serde(default)]
+    to: String,
+}
+
+pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
+    pages
+        .show(clerk, Place::Members, |desk, clerk| {
+            let language = clerk.language();
+            let say = |word| text(language, word);
+            let currency = crate::currency::of_ledger(&desk.store)?;
+            let mut owed: BTreeMap<Code, i64> = BTreeMap::new();
+            for paper in desk.store.owing()? {
+                let left = paper.payable_minor.saturating_sub(paper.paid_minor);
+                let sum = owed.entry(paper.member).or_default();
+                *sum = sum.saturating_add(left);
+            }
+            let rows: Vec<_> = desk
+                .store
+                .members()?
+                .into_iter()
+                .map(|member| {
+                    let number = member.number.to_string();
+                    let left = owed.get(&member.number).copied().unwrap_or_default();
+                    let village = member.village.as_ref().map(ToString::to_string);
+                    view! {
+                        <tr>
+                            <th scope="row">
+                                <a href=format!("/members/{number}")>{number.clone()}</a>
+                            </th>
+                            <td>{member.name.to_string()} <span class="under">{village}</span></td>
+                            <td class="number">{money(left, currency)}</td>
+                        </tr>
+                    }
+                })
+                .collect();
+            let body = view! {
+                <div class="wide" tabindex="0" role="region" aria-label=say(Word::MembersTitle)>
+                    <table>
+                        <thead>
+                            <tr>
+                                <th scope="col">{say(Word::WhatMember)}</th>
+                                <th scope="col">{say(Word::HandsetName)}</th>
+                                <th scope="col" class="number">{say(Word::PaymentsOwed)}</th>
+                            </tr>
+                        </thead>
+                        <tbody>{rows}</tbody>
+                    </table>
+                </div>
+            };
+            Ok(Answer::Sheet(Sheet {
+                title: say(Word::MembersTitle).to_owned(),
+                body: body.into_any(),
+            }))
+        })
+        .await
+}
+
+/// One member's account.
+pub(super) async fn one(
+    State(pages): State<Pages>,
+    clerk: Clerk,
+    Path(member): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Response {
+    pages
+        .show(clerk, Place::Members, move |desk, clerk| {
+            let language = clerk.language();
+            let number = Code::new(&member).map_err(|_| Trouble::Nowhere)?;
+            let today = desk::now().date_naive();
+            let read = statement(
+                &desk.store,
+                &number,
+                day(&asked.from),
+                day(&asked.to),
+                today,
+            );
+            let read = match read {
+                Err(StatementError::NoMember(_)) => return Err(Trouble::Nowhere),
+                other => other?,
+            };
+            let title = number.to_string();
+            let body = view! {
+                {about(language, &read)}
+                {days_form(language, &read)}
+                {lines(language, &read)}
+                {grades(language, &read)}
+            };
+            Ok(Answer::Sheet(Sheet {
+                title: phrase(language, Phrase::AccountOf { member: &title }),
+                body: body.into_any(),
+            }))
+        })
+        .await
+}
+
+/// A field that is no day is no limit, as an empty one is.
+fn day(typed: &str) -> Option<NaiveDate> {
+    typed.parse().ok()
+}
+
+fn about(language: Language, read: &MemberStatement) -> AnyView {
+    let item =
+        |word, value: String| view! { <div><dt>{text(language, word)}</dt><dd>{value}</dd></div> };
+    let name = read.member.as_ref().map_or_else(
+        || text(language, Word::AccountNoName).to_owned(),
+        |member| match &member.village {
+            Some(village) => format!("{}, {village}", member.name),
+            None => member.name.to_string(),
+        },
+    );
+    let total = &read.statement.total;
+    view! {
+        <dl class="facts">
+            {item(Word::HandsetName, name)}
+            {item(Word::ColumnNetKg, kilograms(total.net_g))}
+            {item(Word::AccountOwedBefore, money(read.statement.owed_before_minor, read.currency))}
+            {item(Word::AccountOwedAfter, money(read.statement.owed_after_minor, read.currency))}
+        </dl>
+    }
+    .into_any()
+}
+
+fn days_form(language: Language, read: &MemberStatement) -> AnyView {
+    let say = |word| text(language, word);
+    view! {
+        <form method="get" action=format!("/members/{}", read.number) class="choose">
+            <p class="field short">
+                <label for="from">{say(Word::AccountFrom)}</label>
+                <input id="from" name="from" type="date" value=read.from.to_string()/>
+            </p>
+            <p class="field short">
+                <label for="to">{say(Word::AccountTo)}</label>
+                <input id="to" name="to" type="date" value=read.to.to_string()/>
+            </p>
+            <p><button type="submit">{say(Word::FindingsShow)}</button></p>
+        </form>
+    }
+    .into_any()
+}
+
+fn headings(language: Language, currency: Option<Currency>) -> AnyView {
+    let say = |word| text(language, word);
+    let code = currency.map_or("", Currency::code);
+    view! {
+        <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
+        <th scope="col" class="number">{say(Word::AccountValue)}</th>
+        <th scope="col" class="number">{say(Word::AccountTakenOff)}</th>
+        <th scope="col" class="number">
+            {phrase(language, Phrase::ColumnPayable { currency: code })}
+        </th>
+        <th scope="col" class="number">
+            {phrase(language, Phrase::ColumnPaid { currency: code })}
+        </th>
+    }
+    .into_any()
+}
+
+fn cells(sums: &Sums, currency: Option<Currency>) -> AnyView {
+    let shown = |minor| crate::currency::sum(minor, currency);
+    let off = nearest(sums.levies).saturating_add(nearest(sums.advances));
+    view! {
+        <td class="number">{kilograms(sums.net_g)}</td>
+        <td class="number">{shown(nearest(sums.value))}</td>
+        <td class="number">{shown(off)}</td>
+        <td class="number">{shown(sums.payable_minor)}</td>
+        <td class="number">{shown(sums.paid_minor)}</td>
+    }
+    .into_any()
+}
+
+fn lines(language: Language, read: &MemberStatement) -> AnyView {
+    let say = |word| text(language, word);
+    let row = |line: &AccountLine| {
+        let late = line.late_from.map(|own| own.to_string());
+        let late = late.map(|own| phrase(language, Phrase::AccountLate { day: &own }));
+        view! {
+            <tr>
+                <th scope="row">{line.day.to_string()} <span class="under">{late}</span></th>
+                <td>{say(names::account_line(line.kind))}</td>
+                <td>{line.receipt.to_string()}</td>
+                <td>{line.grade.as_ref().map(ToString::to_string)}</td>
+                {cells(&line.sums, read.currency)}
+            </tr>
+        }
+    };
+    let rows: Vec<_> = read.statement.lines.iter().map(row).collect();
+    view! {
+        <section aria-labelledby="lines">
+            <h2 id="lines">{say(Word::AccountLines)}</h2>
+            <div class="wide" tabindex="0" role="region" aria-labelledby="lines">
+                <table>
+                    <thead>
+                        <tr>
+                            <th scope="col">{say(Word::ColumnDay)}</th>
+                            <th scope="col">{say(Word::EvidenceWhat)}</th>
+                            <th scope="col">{say(Word::WhatNumber)}</th>
+                            <th scope="col">{say(Word::ColumnGrade)}</th>
+                            {headings(language, read.currency)}
+                        </tr>
+                    </thead>
+                    <tbody>
+                        {rows} <tr class="sum">
+                            <th scope="row" colspan="4">
+                                {say(Word::DayTotal)}
+                            </th>
+                            {cells(&read.statement.total, read.currency)}
+                        </tr>
+                    </tbody>
+                </table>
+            </div>
+        </section>
+    }
+    .into_any()
+}
+
+fn grades(language: Language, read: &MemberStatement) -> AnyView {
+    if read.statement.grades.is_empty() {
+        return ().into_any();
+    }
+    let rows: Vec<_> = read
+        .statement
+        .grades
+        .iter()
+        .map(|(grade, sums)| {
+            view! {
+                <tr>
+                    <th scope="row">{grade.to_string()}</th>
+                    {cells(sums, read.currency)}
+                </tr>
+            }
+        })
+        .collect();
+    view! {
+        <section aria-labelledby="grades">
+            <h2 id="grades">{text(language, Word::DayByGrade)}</h2>
+            <div class="wide" tabindex="0" role="region" aria-labelledby="grades">
+                <table>
+                    <thead>
+                        <tr>
+                            <th scope="col">{text(language, Word::ColumnGrade)}</th>
+                            {headings(language, read.currency)}
+                        </tr>
+                    </thead>
+                    <tbody>{rows}</tbody>
+                </table>
+            </div>
+        </section>
+    }
+    .into_any()
+}
