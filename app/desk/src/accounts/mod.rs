@@ -44,9 +44,10 @@ impl Role {
     pub const fn may(self, right: Right) -> bool {
         match right {
             Right::Import => matches!(self, Self::Receiver | Self::Bookkeeper),
-            Right::Settle | Right::Handsets | Right::Register => matches!(self, Self::Bookkeeper),
+            Right::Settle | Right::Handsets | Right::Register | Right::Pay => {
+                matches!(self, Self::Bookkeeper)
+            }
             Right::Receive => matches!(self, Self::Receiver),
-            Right::Pay => matches!(self, Self::Bookkeeper),
             Right::Revoke | Right::ReversePayments => {
                 matches!(self, Self::Bookkeeper | Self::Approver)
             }

@@ -190,23 +190,6 @@ pub(super) fn title(code: &str) -> Word {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use combgate_core::clerk::FindingKind;
-    use std::collections::HashSet;
-
-    #[test]
-    fn every_finding_has_a_name_of_its_own() {
-        let mut names = HashSet::new();
-        for (code, _) in FindingKind::CODES {
-            assert_ne!(title(code), Word::TitleOther, "{code}");
-            assert!(names.insert(title(code)), "{code}");
-        }
-        assert_eq!(title("not-yet-thought-of"), Word::TitleOther);
-    }
-}
-
 /// What a finding at the store is called.
 pub(super) fn at_the_store(finding: &ReceivingFinding) -> Word {
     match finding {
@@ -244,5 +227,22 @@ pub(super) const fn means(means: Means) -> Word {
     match means {
         Means::Cash => Word::MeansCash,
         Means::MobileMoney => Word::MeansMobileMoney,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use combgate_core::clerk::FindingKind;
+    use std::collections::HashSet;
+
+    #[test]
+    fn every_finding_has_a_name_of_its_own() {
+        let mut names = HashSet::new();
+        for (code, _) in FindingKind::CODES {
+            assert_ne!(title(code), Word::TitleOther, "{code}");
+            assert!(names.insert(title(code)), "{code}");
+        }
+        assert_eq!(title("not-yet-thought-of"), Word::TitleOther);
     }
 }
