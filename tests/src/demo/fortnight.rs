@@ -214,6 +214,8 @@ impl Round {
                 village: Some(label("Mtoni Juu")),
                 phone: None,
                 consent: true,
+                photos: false,
+                sharing: false,
             }));
             self.handset.write(at(october, "07:40"), &member);
         }

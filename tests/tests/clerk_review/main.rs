@@ -130,7 +130,12 @@ fn a_finding_says_what_to_do_and_how_much_it_weighs() {
 fn every_kind_of_finding_is_provoked_somewhere() {
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     let mut text = String::new();
-    for folder in ["tests/tests", "tests/tests/clerk_review", "app/desk/tests"] {
+    for folder in [
+        "tests/tests",
+        "tests/tests/clerk_review",
+        "app/desk/tests",
+        "app/desk/tests/pages",
+    ] {
         for file in std::fs::read_dir(root.join(folder)).unwrap() {
             let path = file.unwrap().path();
             if path.extension().is_some_and(|extension| extension == "rs") {
