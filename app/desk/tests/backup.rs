@@ -15,7 +15,7 @@ use std::process::{Command, Stdio};
 use std::time::Instant;
 
 /// Seeded moments at which a backup is killed.
-const KILLS: u32 = 24;
+const KILLS: u32 = 40;
 /// Draws the moments.
 const SEED: u64 = 20_261_010;
 
@@ -131,7 +131,7 @@ fn a_damaged_backup_is_not_restored() {
 
 #[test]
 fn a_killed_backup_leaves_the_old_one_or_a_whole_new_one() {
-    let (desk, _) = busy_desk(400);
+    let (desk, _) = busy_desk(120);
     desk.done("backup old.backup");
     desk.done("import rest.json");
     let old = books_in(&desk.path("old.backup"));

@@ -5,8 +5,9 @@
 
 mod common;
 
+use combgate_core::clerk::Sums;
 use combgate_core::record::{
-    Digest, EntryBody, LineCode, ParsedEntry, ReceiptNumber, totals_by_day,
+    DayTotalV1, Digest, EntryBody, LineCode, ParsedEntry, ReceiptNumber, totals_by_day,
 };
 use combgate_desk::import::import;
 use combgate_desk::keys::RingCheck;
@@ -259,6 +260,23 @@ fn assert_is(model: &Model, books: &Books, receipts: &BTreeMap<String, (i64, i64
     let days = books.days.iter().filter(|day| day.receipts + day.slips > 0);
     assert!(days.eq(totals.iter().filter(|day| day.receipts + day.slips > 0)));
     assert_eq!(*receipts, model.receipts());
+    // All members' accounts together are all days together: nothing is lost between two books.
+    let sum =
+        |of: fn(&Sums) -> i64| -> i64 { books.accounts.iter().map(|each| of(&each.total)).sum() };
+    let day = |of: fn(&DayTotalV1) -> i64| -> i64 { totals.iter().map(of).sum() };
+    assert_eq!(sum(|total| total.net_g), day(|total| total.net_g));
+    assert_eq!(
+        sum(|total| total.payable_minor),
+        day(|total| total.payable_minor)
+    );
+    assert_eq!(sum(|total| total.paid_minor), day(|total| total.paid_minor));
+    let expected: usize = books.pails.iter().filter(|pail| !pail.cancelled).count();
+    let pails = day(|total| total.pails);
+    assert_eq!(
+        i64::try_from(expected).unwrap(),
+        pails,
+        "no slip's pails go to the store here"
+    );
     let member = books
         .members
         .iter()

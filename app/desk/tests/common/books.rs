@@ -1,9 +1,12 @@
 //! The books as one value, to be compared.
 
 use chrono::NaiveDate;
-use combgate_core::clerk::{DayBook, ReviewState};
+use combgate_core::clerk::{DayBook, ReviewState, Statement};
 use combgate_core::record::{DayTotalV1, MemberV1, ParsedEntry};
-use combgate_desk::store::{FindingRow, Journals, Office, Paper, Papers, SqliteStore};
+use combgate_desk::statement::statement;
+use combgate_desk::store::{
+    Depot, FindingRow, Journals, Office, PailRow, Paper, Papers, SqliteStore,
+};
 use std::collections::BTreeSet;
 
 /// All that an import may change, but not when it did.
@@ -13,6 +16,9 @@ pub struct Books {
     pub days: Vec<DayTotalV1>,
     pub papers: Vec<Paper>,
     pub members: Vec<MemberV1>,
+    pub pails: Vec<PailRow>,
+    /// Every member's whole account.
+    pub accounts: Vec<Statement>,
 }
 
 #[derive(Debug, PartialEq)]
@@ -64,11 +70,21 @@ impl Books {
             }
             totals.push(book.total());
         }
+        let members = store.members().unwrap();
+        let far = |year| NaiveDate::from_ymd_opt(year, 1, 1).unwrap();
+        let ends = Some(far(2000))..Some(far(2100));
+        let accounts = members
+            .iter()
+            .map(|member| statement(store, &member.number, ends.start, ends.end, far(2026)))
+            .map(|read| read.unwrap().statement)
+            .collect();
         Self {
             handsets,
             days: totals,
             papers,
-            members: store.members().unwrap(),
+            members,
+            pails: store.pails_on(far(2000)..=far(2100)).unwrap(),
+            accounts,
         }
     }
 }
