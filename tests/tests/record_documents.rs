@@ -164,7 +164,7 @@ fn an_older_brief_never_replaces_a_newer_one() {
 
 #[test]
 fn terms_that_do_not_fit_together_are_refused() {
-    let document = |text: String| BriefV1::document(text).unwrap();
+    let document = |text: String| BriefV1::document(&text).unwrap();
     let prices = read("cooperative/prices.json");
     // Grade S can be given and has no price.
     let unpriced = prices.replace(r#""grade": "S""#, r#""grade": "T""#);

@@ -177,8 +177,8 @@ fn make(desk: &mut OpenDesk, wanted: &Wanted<'_>) -> Result<(Ready, Brief, usize
                 kid: ready.handset.key.id(),
             },
             float_minor: ready.float_minor,
-            policy: BriefV1::document(ready.policy.document.clone())?,
-            price_list: BriefV1::document(ready.prices.document.clone())?,
+            policy: BriefV1::document(&ready.policy.document)?,
+            price_list: BriefV1::document(&ready.prices.document)?,
             members,
         };
         let compact = key.sign(&document.unsigned(key.public().id())?)?;

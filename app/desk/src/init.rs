@@ -194,7 +194,7 @@ fn terms_row(
     text: String,
 ) -> Result<Terms, InitError> {
     // As it will stand in a brief, so that both sides digest the same text.
-    let document = BriefV1::document(text).map_err(|error| InitError::Document { file, error })?;
+    let document = BriefV1::document(&text).map_err(|error| InitError::Document { file, error })?;
     Ok(Terms {
         kind,
         code: code.clone(),

@@ -121,7 +121,7 @@ fn a_bundle_is_verified_without_a_desk() {
         &expect![[r#"
             exit 2
             -- err
-            error: the bundle is damaged or not of this kind (EOF while parsing a string at line 1 column 30114): ask for it again
+            error: the bundle is damaged or not of this kind (a string has no end at line 1 column 30115): ask for it again
             hint: ask for the bundle again, as a file
         "#]],
     );
@@ -180,7 +180,7 @@ fn a_delivery_is_judged_and_priced() {
         &expect![[r#"
             exit 2
             -- err
-            error: fixtures/cooperative/prices.json: the policy is damaged or not of this kind (unknown field `currency`, expected one of `format`, `id`, `title`, `from`, `until`, `confidence_hundredths`, `guard_band_hundredths`, `measuring`, `products`, `faults`, `grades`, `shrink` at line 7 column 11): ask for it again
+            error: fixtures/cooperative/prices.json: the policy is damaged or not of this kind (unknown field `currency`, expected one of `format`, `id`, `title`, `from`, `until`, `confidence_hundredths`, `guard_band_hundredths`, `measuring`, `products`, `faults`, `grades`, `shrink` at line 7 column 2): ask for it again
             hint: correct that file; demo-fixtures holds deliveries, policies and price lists to compare it with
         "#]],
     );

@@ -172,7 +172,7 @@ fn what_is_no_bundle_is_unusable() {
         &expect![[r#"
             exit 2
             -- err
-            error: fixtures/bundles/bad/truncated.json: the bundle is damaged or not of this kind (EOF while parsing a string at line 1 column 30114): ask for it again
+            error: fixtures/bundles/bad/truncated.json: the bundle is damaged or not of this kind (a string has no end at line 1 column 30115): ask for it again
             hint: ask the officer to export the bundle again and to send it as a file; nothing of this one was taken in
         "#]],
     );
@@ -190,7 +190,7 @@ fn what_is_no_bundle_is_unusable() {
         &expect![[r#"
             exit 2
             -- err
-            error: fixtures/cooperative/members.csv: the bundle is damaged or not of this kind (it is not a JSON object): ask for it again
+            error: fixtures/cooperative/members.csv: the bundle is damaged or not of this kind (no value begins like this at line 1 column 1): ask for it again
             hint: ask the officer to export the bundle again and to send it as a file; nothing of this one was taken in
         "#]],
     );

@@ -227,9 +227,10 @@ impl Draft {
         &self,
         brief: &Brief,
         open: &OpenDay,
-        due: &Due,
+        due: Option<&Due>,
     ) -> Result<(Issue, AssessmentV1), Pending> {
         let member = self.member.as_ref().ok_or(Pending::Undecided)?;
+        let due = due.ok_or(Pending::Undecided)?;
         let delivery = self.delivery(open).ok_or(Pending::Undecided)?;
         if !self.is_readable(open) {
             return Err(Pending::Impossible);
@@ -263,7 +264,7 @@ impl Draft {
     ///
     /// # Errors
     /// What still stands in the way.
-    pub fn issue(&self, brief: &Brief, open: &OpenDay, due: &Due) -> Result<Issue, Word> {
+    pub fn issue(&self, brief: &Brief, open: &OpenDay, due: Option<&Due>) -> Result<Issue, Word> {
         let (mut issue, assessment) = self.judged(brief, open, due).map_err(Pending::word)?;
         if assessment.decision == Decision::Buy {
             let payable = assessment.payable_minor.ok_or(Word::PurchaseUndecided)?;

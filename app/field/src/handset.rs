@@ -26,9 +26,10 @@ use crate::register::Register;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{
     Brief, BriefError, EntryBody, Issue, JournalHead, JwkV1, KeyId, ParsedEntry, PublicKey,
-    SoftwareCheck, Standing, UnsignedEntry,
+    Standing, UnsignedEntry,
 };
 use combgate_core::units::{Code, Label};
+use futures::join;
 use leptos::prelude::*;
 use std::sync::Arc;
 use uuid::Uuid;
@@ -75,34 +76,42 @@ impl Handset {
     /// # Errors
     /// See [`Refused`].
     pub async fn open(database: Database, journal: Journal) -> Result<Self, Refused> {
-        let key = HandsetKey::load(&database)
-            .await?
-            .map(Key::of)
-            .transpose()?;
-        let (standing, register, last) = snapshot::standing(&database, &journal).await?;
-        let bundled = state::last_bundled(&database).await?.into();
-        let held = state::read(&database, Slot::Brief).await?;
-        let desk = pinned_desk(&database).await?;
-        // A brief that a newer program no longer reads is asked for again; it stops nobody from
-        // seeing and handing over what is in the journal.
-        let brief = held
-            .and_then(|compact| Brief::read(&compact, desk, &SoftwareCheck).ok())
-            .map(Arc::new);
+        // Asked for at one time: the browser takes its while over each.
+        let slots = [Slot::Snapshot, Slot::BriefHead, Slot::Acknowledgement];
+        let (key, texts, bundled) = join!(
+            HandsetKey::load(&database),
+            state::read_all(&database, slots),
+            state::last_bundled(&database),
+        );
+        let key = key?.map(Key::of).transpose()?;
+        let [snapshot, head, acknowledged] = texts?;
+        let (standing, register, last) =
+            snapshot::standing(&database, &journal, snapshot.as_deref()).await?;
+        let brief = briefing::recall(&database, head.as_deref()).await?;
         let handset = Self {
             database: StoredValue::new_local(database),
             journal: StoredValue::new_local(journal),
             key: RwSignal::new_local(key),
-            brief: RwSignal::new(brief),
+            brief: RwSignal::new(brief.map(Arc::new)),
             standing: RwSignal::new(standing),
             register: Register::of(register),
             last: RwSignal::new(last),
-            bundled: RwSignal::new(bundled),
+            bundled: RwSignal::new(bundled?.into()),
             acknowledged: RwSignal::new(Acknowledged::default()),
             since: RwSignal::new(None),
             papers: RwSignal::new(Papers::default()),
         };
-        handset.recall_acknowledged().await?;
+        handset.recall_acknowledged(acknowledged.as_deref())?;
         Ok(handset)
+    }
+
+    /// Reads what the first screen does not wait for: the register, and since when entries wait.
+    ///
+    /// # Errors
+    /// See [`Refused`].
+    pub async fn read_on(&self) -> Result<(), Refused> {
+        self.recall_since().await?;
+        self.read_register().await
     }
 
     /// The handset's key by name, once it is enrolled. Reactive.

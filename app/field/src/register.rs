@@ -1,7 +1,11 @@
 //! The members whose honey can be bought: those of the brief and those registered on this phone.
+//!
+//! Those of the brief are read after the first screen is shown, a few at a time, so that a register
+//! of twenty thousand holds up neither the start nor a key. Until then nobody is found, and nothing
+//! is said of what is due to anybody.
 
 use combgate_core::intake::{Found, MemberIndex, Sought};
-use combgate_core::record::{AdvanceV1, Brief, FieldRegister, ParsedEntry};
+use combgate_core::record::{AdvanceV1, Brief, FieldRegister, MemberV1, ParsedEntry};
 use combgate_core::units::{Code, Label};
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -10,16 +14,47 @@ use std::sync::Arc;
 #[derive(Debug, Clone, Copy)]
 pub struct Register {
     field: RwSignal<FieldRegister>,
+    members: RwSignal<Option<Arc<Members>>>,
     index: StoredValue<Option<Indexed>>,
 }
 
-/// An index, and of what it is one.
+/// The members of a brief in an order in which they are found.
+#[derive(Debug, Default)]
+pub struct Members {
+    all: Vec<MemberV1>,
+    index: MemberIndex,
+}
+
+impl Members {
+    /// Takes in some more.
+    pub fn add(&mut self, more: Vec<MemberV1>) {
+        for member in &more {
+            self.index.add(sought(
+                &member.number,
+                &member.name,
+                member.village.as_ref(),
+            ));
+        }
+        self.all.extend(more);
+    }
+
+    /// All of them, once the last was taken in.
+    #[must_use]
+    pub fn sorted(self) -> Self {
+        Self {
+            index: self.index.sorted(),
+            ..self
+        }
+    }
+}
+
+/// An index of all, and of what it is one.
 #[derive(Debug, Clone)]
 struct Indexed {
-    serial: u32,
+    brief: Arc<Members>,
     registered: usize,
-    /// Places of the members registered here whom the brief does not know yet: they come after
-    /// those of the brief.
+    /// Places of the members registered here whom the brief does not know yet: in the index they
+    /// come after those of the brief.
     own: Arc<[usize]>,
     index: Arc<MemberIndex>,
 }
@@ -49,6 +84,7 @@ impl Register {
     pub fn of(field: FieldRegister) -> Self {
         Self {
             field: RwSignal::new(field),
+            members: RwSignal::new(None),
             index: StoredValue::new(None),
         }
     }
@@ -58,12 +94,44 @@ impl Register {
         self.field.update(|field| field.note(entry));
     }
 
-    /// The best `most` members for what is typed. The index is made at the first search, and
-    /// again after a new brief or a new member. Reactive.
-    pub fn find(&self, brief: &Brief, typed: &str, most: usize) -> (Vec<Candidate>, usize) {
+    /// Takes the members of the brief in hand in place of those before; none when they are still
+    /// to be read.
+    pub fn take(&self, members: Option<Members>) {
+        self.members.set(members.map(Arc::new));
+    }
+
+    /// Whether the members of the brief were read. Reactive.
+    pub fn is_read(&self) -> bool {
+        self.members.with(Option::is_some)
+    }
+
+    /// How many members the brief has, once they were read. Reactive.
+    pub fn count(&self) -> Option<usize> {
+        self.members
+            .with(|members| Some(members.as_ref()?.all.len()))
+    }
+
+    /// Shows all members of the brief that were read to `look`. Reactive.
+    pub fn each(&self, look: impl FnMut(&MemberV1)) {
+        if let Some(members) = self.members.get() {
+            members.all.iter().for_each(look);
+        }
+    }
+
+    /// A member of the brief by the number. Reactive.
+    pub fn member(&self, number: &Code) -> Option<MemberV1> {
+        let members = self.members.get()?;
+        let mut all = members.all.iter();
+        all.find(|member| member.number == *number).cloned()
+    }
+
+    /// The best `most` members for what is typed, and how many there are; none while the register
+    /// is still being read. Reactive.
+    pub fn find(&self, typed: &str, most: usize) -> Option<(Vec<Candidate>, usize)> {
+        let brief = self.members.get()?;
         self.field.with(|field| {
-            let members = &brief.payload().members;
-            let Indexed { index, own, .. } = self.indexed(brief, field);
+            let Indexed { index, own, .. } = self.indexed(&brief, field);
+            let members = &brief.all;
             let Found { best, count } = index.find(typed, most);
             let shown = best.into_iter().filter_map(|place| {
                 if let Some(member) = members.get(place) {
@@ -75,15 +143,15 @@ impl Register {
                 let village = member.village.as_ref();
                 Some(candidate(&member.member, &member.name, village))
             });
-            (shown.collect(), count)
+            Some((shown.collect(), count))
         })
     }
 
-    fn indexed(&self, brief: &Brief, field: &FieldRegister) -> Indexed {
-        let (serial, registered) = (brief.payload().serial, field.members().len());
+    fn indexed(&self, brief: &Arc<Members>, field: &FieldRegister) -> Indexed {
+        let registered = field.members().len();
         let known = self.index.get_value();
         known
-            .filter(|known| known.serial == serial && known.registered == registered)
+            .filter(|known| Arc::ptr_eq(&known.brief, brief) && known.registered == registered)
             .unwrap_or_else(|| {
                 let made = Indexed::of(brief, field);
                 self.index.set_value(Some(made.clone()));
@@ -101,45 +169,49 @@ impl Register {
         })
     }
 
-    /// What is due to a member and from them. Reactive.
-    pub fn due(&self, brief: &Brief, number: &Code) -> Due {
-        let mut members = brief.payload().members.iter();
-        members
-            .find(|member| member.number == *number)
-            .map_or_else(Due::default, |member| Due {
-                premiums: member.premiums.clone(),
-                advance: self.field.with(|field| field.advance(member, brief)),
+    /// What is due to a member and from them; nothing is known while the register is still being
+    /// read. Reactive.
+    pub fn due(&self, brief: &Brief, number: &Code) -> Option<Due> {
+        self.is_read().then(|| {
+            self.member(number).map_or_else(Due::default, |member| Due {
+                advance: self.field.with(|field| field.advance(&member, brief)),
+                premiums: member.premiums,
             })
+        })
     }
 }
 
 impl Indexed {
-    fn of(brief: &Brief, field: &FieldRegister) -> Self {
-        let members = &brief.payload().members;
+    fn of(brief: &Arc<Members>, field: &FieldRegister) -> Self {
         let own: Arc<[usize]> = (0..field.members().len())
             .filter(|place| {
                 let number = &field.members()[*place].member;
-                !members.iter().any(|member| member.number == *number)
+                !brief.all.iter().any(|member| member.number == *number)
             })
             .collect();
-        let all = members
-            .iter()
-            .map(|member| (&member.number, &member.name, &member.village))
-            .chain(own.iter().map(|place| {
-                let member = &field.members()[*place];
-                (&member.member, &member.name, &member.village)
-            }));
-        let index = MemberIndex::new(all.map(|(number, name, village)| Sought {
-            number: number.as_str(),
-            name: name.as_str(),
-            village: village.as_ref().map_or("", Label::as_str),
-        }));
+        let mut index = brief.index.clone();
+        for place in own.iter() {
+            let member = &field.members()[*place];
+            index.add(sought(
+                &member.member,
+                &member.name,
+                member.village.as_ref(),
+            ));
+        }
         Self {
-            serial: brief.payload().serial,
+            brief: Arc::clone(brief),
             registered: field.members().len(),
             own,
-            index: Arc::new(index),
+            index: Arc::new(index.sorted()),
         }
+    }
+}
+
+fn sought<'a>(number: &'a Code, name: &'a Label, village: Option<&'a Label>) -> Sought<'a> {
+    Sought {
+        number: number.as_str(),
+        name: name.as_str(),
+        village: village.map_or("", Label::as_str),
     }
 }
 

@@ -65,7 +65,12 @@ pub fn App() -> impl IntoView {
                         view! { <screens::damaged::Damaged database/> }.into_any()
                     }
                     Start::Ready(phone) => {
-                        provide_context(phone.with_value(|phone| phone.handset));
+                        let handset = phone.with_value(|phone| phone.handset);
+                        provide_context(handset);
+                        // Two frames on, the screen is painted.
+                        request_animation_frame(move || {
+                            request_animation_frame(move || spawn_local(go_on(handset)));
+                        });
                         view! { <Update route/> <Screen route/> }.into_any()
                     }
                 }}
@@ -104,17 +109,19 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Start, Word> {
     } else {
         forget(Kind::DayClosing);
     }
-    // Neither holds up the first screen: without them the page works, only less safely, and
-    // the start screen says so.
-    spawn_local(async {
-        space::ask_to_persist().await;
-    });
-    spawn_local(async {
-        if let Err(error) = release::register().await {
-            leptos::logging::warn!("{error}");
-        }
-    });
     Ok(Start::Ready(StoredValue::new_local(Phone { handset, tab })))
+}
+
+/// What holds up no first screen: reading on, and what makes the page safer. Without the promise of
+/// the storage and the worker the page works, and the start screen says so.
+async fn go_on(handset: Handset) {
+    if let Err(refused) = handset.read_on().await {
+        leptos::logging::warn!("{refused}");
+    }
+    space::ask_to_persist().await;
+    if let Err(error) = release::register().await {
+        leptos::logging::warn!("{error}");
+    }
 }
 
 async fn opened(database: &Database) -> Result<Handset, Refused> {

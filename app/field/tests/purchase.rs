@@ -70,8 +70,8 @@ fn brief(handset: KeyId, now: DateTime<FixedOffset>) -> String {
             kid: handset,
         },
         float_minor: 5_000_000,
-        policy: BriefV1::document(POLICY.to_owned()).expect("a policy"),
-        price_list: BriefV1::document(PRICES.to_owned()).expect("a price list"),
+        policy: BriefV1::document(POLICY).expect("a policy"),
+        price_list: BriefV1::document(PRICES).expect("a price list"),
         members: vec![MemberV1 {
             number: code("M-001"),
             name: label("Asha Example"),

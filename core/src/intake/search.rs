@@ -38,8 +38,9 @@ struct WordAt {
     member: u32,
 }
 
-/// Members in an order in which they are found fast. Made once for a register.
-#[derive(Debug, Clone, Default)]
+/// Members in an order in which they are found fast. Made once for a register, all at once or in
+/// steps.
+#[derive(Debug, Clone)]
 pub struct MemberIndex {
     /// All words, each with a blank behind it, member by member.
     text: String,
@@ -51,29 +52,50 @@ pub struct MemberIndex {
     members: Vec<u32>,
 }
 
+impl Default for MemberIndex {
+    fn default() -> Self {
+        Self {
+            text: String::new(),
+            words: Vec::new(),
+            letters: Vec::new(),
+            members: vec![0],
+        }
+    }
+}
+
 impl MemberIndex {
     /// Members in the order of their places.
     pub fn new<'a>(all: impl IntoIterator<Item = Sought<'a>>) -> Self {
         let mut index = Self::default();
-        let mut unsorted: Vec<WordAt> = Vec::new();
-        for (place, sought) in all.into_iter().enumerate() {
-            let member = short(place);
-            index.members.push(short(index.text.len()));
-            let mut from = index.text.len();
-            index.take_number(sought.number);
-            words_of(sought.name, &mut index.text);
-            words_of(sought.village, &mut index.text);
-            for word in index.text[from..].split_inclusive(' ') {
-                unsorted.push(WordAt {
-                    from: short(from),
-                    member,
-                });
-                from += word.len();
-            }
+        for sought in all {
+            index.add(sought);
         }
-        index.members.push(short(index.text.len()));
-        index.sort(&unsorted);
-        index
+        index.sorted()
+    }
+
+    /// Takes in the next member, who is found once the index is [`Self::sorted`] again.
+    pub fn add(&mut self, sought: Sought<'_>) {
+        let member = short(self.members.len() - 1);
+        let mut from = self.text.len();
+        self.take_number(sought.number);
+        words_of(sought.name, &mut self.text);
+        words_of(sought.village, &mut self.text);
+        for word in self.text[from..].split_inclusive(' ') {
+            self.words.push(WordAt {
+                from: short(from),
+                member,
+            });
+            from += word.len();
+        }
+        self.members.push(short(self.text.len()));
+    }
+
+    /// The index after the last [`Self::add`].
+    #[must_use]
+    pub fn sorted(mut self) -> Self {
+        let unsorted = std::mem::take(&mut self.words);
+        self.sort(&unsorted);
+        self
     }
 
     /// A number can be asked for whole, by a part between two signs, by its last digits, and
@@ -94,7 +116,8 @@ impl MemberIndex {
         }
     }
 
-    /// Counts the words of each letter, then puts every word in its letter's row.
+    /// Counts the words of each letter, then puts every word in its letter's row, in which words
+    /// stay in the order they had.
     fn sort(&mut self, unsorted: &[WordAt]) {
         let mut letters = vec![0; LETTERS + 1];
         for word in unsorted {

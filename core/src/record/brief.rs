@@ -6,7 +6,7 @@
 use super::BRIEF_BYTES_AT_MOST;
 use super::digest::Digest;
 use super::entry::TermsRefV1;
-use super::json::{DocumentError, check_version, from_text, to_text};
+use super::json::{DocumentError, Verbatim, check_version, from_text, to_text};
 use super::jws::{Jws, JwsError, SignatureCheck, Typ, Unsigned};
 use super::key::{JwkV1, KeyError, KeyId, PublicKey};
 use super::policy::PolicyV1;
@@ -15,7 +15,6 @@ use crate::intake::{Advance, Terms, TermsError};
 use crate::units::{Code, Currency, Label, Money, MoneyError};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
-use serde_json::value::RawValue;
 
 const FORMAT: &str = "combgate-brief/1";
 
@@ -46,9 +45,9 @@ pub struct BriefV1 {
     #[serde(deserialize_with = "super::minor::minor")]
     pub float_minor: i64,
     /// A policy document.
-    pub policy: Box<RawValue>,
+    pub policy: Verbatim,
     /// A price list document.
-    pub price_list: Box<RawValue>,
+    pub price_list: Verbatim,
     /// The register, as far as the officer needs it.
     pub members: Vec<MemberV1>,
 }
@@ -260,6 +259,17 @@ impl Brief {
             });
         }
         jws.check(&key, check)?;
+        Self::of(payload, key.id())
+    }
+
+    /// What was kept of a brief that this handset has taken.
+    pub(super) fn of_kept(payload: BriefV1) -> Result<Self, BriefError> {
+        check_version("brief", &payload.format, FORMAT)?;
+        let desk = PublicKey::try_from(&payload.desk_jwk)?.id();
+        Self::of(payload, desk)
+    }
+
+    fn of(payload: BriefV1, desk: KeyId) -> Result<Self, BriefError> {
         let text = TermsText {
             policy: payload.policy.get(),
             price_list: payload.price_list.get(),
@@ -268,10 +278,14 @@ impl Brief {
         let terms_ref = text.reference(&terms);
         Ok(Self {
             payload,
-            desk: key.id(),
+            desk,
             terms,
             terms_ref,
         })
+    }
+
+    pub(super) fn take_members(&mut self) -> Vec<MemberV1> {
+        std::mem::take(&mut self.payload.members)
     }
 
     /// What it says.
@@ -319,7 +333,7 @@ impl BriefV1 {
     }
 
     /// A document as it stands, to be put in a brief.
-    pub fn document(text: String) -> Result<Box<RawValue>, DocumentError> {
-        RawValue::from_string(text).map_err(|error| DocumentError::malformed("document", error))
+    pub fn document(text: &str) -> Result<Verbatim, DocumentError> {
+        Verbatim::new("document", text)
     }
 }

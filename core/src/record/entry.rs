@@ -10,14 +10,13 @@ use super::brief::AdvanceV1;
 use super::day::{ClockNoticedV1, DayClosedV1, DayOpenedV1};
 use super::delivery::DeliveryV1;
 use super::digest::Digest;
-use super::json::{DocumentError, from_text, to_text};
+use super::json::{DocumentError, Verbatim, from_text, to_text};
 use super::jws::{Jws, JwsError, Typ};
 use super::key::{JwkV1, KeyId};
 use super::number::ReceiptNumber;
 use crate::units::{Code, Grams, Label};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
-use serde_json::value::RawValue;
 use uuid::Uuid;
 
 /// 2^53 - 1: the last whole number that every JSON reader keeps.
@@ -276,7 +275,7 @@ struct Payload {
     #[serde(with = "super::time::instant")]
     at: DateTime<FixedOffset>,
     kind: String,
-    body: Box<RawValue>,
+    body: Verbatim,
 }
 
 /// An entry that cannot be taken.
@@ -369,8 +368,7 @@ pub(super) fn payload_text(
     at: DateTime<FixedOffset>,
     body: &EntryBody,
 ) -> Result<String, DocumentError> {
-    let raw = RawValue::from_string(body.write()?)
-        .map_err(|error| DocumentError::malformed("entry", error))?;
+    let raw = Verbatim::new("entry", &body.write()?)?;
     to_text(
         "entry",
         &Payload {

@@ -2,9 +2,14 @@
 //!
 //! The wire types deny unknown fields and hold no maps, so serde refuses a key that stands twice.
 
+mod read;
+mod tree;
+
 use crate::units::misleads;
-use serde::Serialize;
-use serde::de::DeserializeOwned;
+use serde::de::{DeserializeOwned, Visitor};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde_json::value::RawValue;
+use tree::{Broken, Node};
 
 /// A document that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -78,6 +83,11 @@ pub fn from_text<T: DeserializeOwned>(
     text: &str,
     limit: usize,
 ) -> Result<T, DocumentError> {
+    T::deserialize(&parse(what, text, limit)?)
+        .map_err(|unfit| malformed_at(what, text, unfit.place(), &unfit))
+}
+
+fn parse<'a>(what: &'static str, text: &'a str, limit: usize) -> Result<Node<'a>, DocumentError> {
     if text.len() > limit {
         return Err(DocumentError::TooLarge {
             what,
@@ -85,11 +95,68 @@ pub fn from_text<T: DeserializeOwned>(
             limit,
         });
     }
-    // serde would also take a list of the fields' values, which other programs do not.
-    if !text.trim_start().starts_with('{') {
-        return Err(DocumentError::malformed(what, "it is not a JSON object"));
+    tree::parse(text).map_err(|Broken { reason, at }| malformed_at(what, text, at, &reason))
+}
+
+fn malformed_at(
+    what: &'static str,
+    text: &str,
+    at: usize,
+    reason: &dyn std::fmt::Display,
+) -> DocumentError {
+    let before = text.get(..at).unwrap_or(text);
+    let line = before.matches('\n').count() + 1;
+    let column = before.chars().rev().take_while(|c| *c != '\n').count() + 1;
+    DocumentError::malformed(
+        what,
+        format_args!("{reason} at line {line} column {column}"),
+    )
+}
+
+/// A JSON value exactly as it is written, whose digest and meaning others look at.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Verbatim(Box<str>);
+
+impl Verbatim {
+    /// A text that is one JSON value.
+    pub fn new(what: &'static str, text: &str) -> Result<Self, DocumentError> {
+        let written = parse(what, text, text.len())?.written;
+        // Blanks around it are no part of the value.
+        Ok(Self(written.into()))
     }
-    serde_json::from_str(text).map_err(|error| DocumentError::malformed(what, error))
+
+    /// The text.
+    pub fn get(&self) -> &str {
+        &self.0
+    }
+}
+
+impl Serialize for Verbatim {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        RawValue::from_string(self.0.to_string())
+            .map_err(serde::ser::Error::custom)?
+            .serialize(serializer)
+    }
+}
+
+impl<'de> Deserialize<'de> for Verbatim {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_newtype_struct(read::VERBATIM, AsWritten)
+    }
+}
+
+struct AsWritten;
+
+impl Visitor<'_> for AsWritten {
+    type Value = Verbatim;
+
+    fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("a value as it is written")
+    }
+
+    fn visit_str<E>(self, written: &str) -> Result<Verbatim, E> {
+        Ok(Verbatim(written.into()))
+    }
 }
 
 /// Writes a wire type on one line.
@@ -113,97 +180,4 @@ pub(crate) fn check_version(
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use serde::Deserialize;
-
-    #[derive(Debug, PartialEq, Deserialize)]
-    #[serde(deny_unknown_fields)]
-    struct Row {
-        grams: i64,
-        #[serde(default)]
-        more: Vec<Row>,
-    }
-
-    fn read(text: &str) -> Result<Row, DocumentError> {
-        from_text("row", text, 100)
-    }
-
-    #[test]
-    fn only_one_whole_object_of_known_fields_is_read() {
-        assert!(read(r#" {"grams":1} "#).is_ok());
-        for bad in [
-            "",
-            "null",
-            "[1,[]]",
-            r#"{"grams":1}{"grams":1}"#,
-            r#"{"grams":1},"#,
-            r#"{"grams":1,"kilos":1}"#,
-            r#"{"grams":1,"grams":1}"#,
-            r#"{"grams":1,"more":[{"grams":1,"grams":2}]}"#,
-            r#"{"grams":1,"more":[{"grams":1,"kilos":2}]}"#,
-            r#"{"grams":1.0}"#,
-            r#"{"grams":1e0}"#,
-            r#"{"grams":"1"}"#,
-            r#"{"grams":01}"#,
-            r#"{"grams":9223372036854775808}"#,
-            r#"{"grams":NaN}"#,
-            r#"{"grams":1,}"#,
-            r#"{"grams":1 // a comment
-               }"#,
-            r"{'grams':1}",
-            "{\"\\ud800\":1}",
-            "\u{FEFF}{\"grams\":1}",
-        ] {
-            let refused = read(bad);
-            assert!(
-                matches!(refused, Err(DocumentError::Malformed { .. })),
-                "{bad}"
-            );
-        }
-    }
-
-    #[test]
-    fn size_is_looked_at_first() {
-        let fitting = format!("{}{}", r#"{"grams":1}"#, " ".repeat(89));
-        assert!(read(&fitting).is_ok());
-        assert_eq!(
-            read(&format!("{fitting} ")),
-            Err(DocumentError::TooLarge {
-                what: "row",
-                found: 101,
-                limit: 100
-            })
-        );
-    }
-
-    #[test]
-    fn nesting_without_end_is_refused() {
-        let deep = format!("{}1", r#"{"grams":1,"more":["#.repeat(1_000));
-        let refused = from_text::<Row>("row", &deep, deep.len());
-        assert!(matches!(refused, Err(DocumentError::Malformed { .. })));
-    }
-
-    /// An unknown field's name is the sender's text: it must not reach a terminal as it is.
-    #[test]
-    fn a_message_repeats_no_more_than_is_safe_to_show() {
-        let name = format!("\u{1b}[2J\u{202e}{}", "x".repeat(10_000));
-        let text = serde_json::json!({ name: 1 }).to_string();
-        let error = from_text::<Row>("row", &text, text.len()).unwrap_err();
-        let message = error.to_string();
-        assert!(message.chars().count() < 400, "{message}");
-        assert!(!message.contains(['\u{1b}', '\u{202e}']), "{message:?}");
-        assert!(message.contains("unknown field"), "{message}");
-        assert!(message.contains("line 1 column"), "{message}");
-        let version = check_version("row", "\u{1b}[2J", "row/1").unwrap_err();
-        assert!(!version.to_string().contains('\u{1b}'));
-    }
-
-    #[test]
-    fn a_long_version_is_not_repeated_in_full() {
-        let found = "x".repeat(10_000);
-        let error = check_version("bundle", &found, "combgate-bundle/1").unwrap_err();
-        assert!(error.to_string().len() < 200, "{error}");
-        assert!(check_version("bundle", "combgate-bundle/1", "combgate-bundle/1").is_ok());
-    }
-}
+mod tests;

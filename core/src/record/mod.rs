@@ -40,6 +40,7 @@ mod payment;
 mod policy;
 mod price_list;
 mod problem;
+mod recall;
 mod register;
 mod request;
 #[cfg(feature = "seal")]
@@ -74,7 +75,7 @@ pub use entry::{
 pub use handsets::{Handsets, HandsetsError, HandsetsV1, KeyOfV1};
 pub use instruments::{RefractometerCardV1, RefractometerCheckV1, ScaleCardV1};
 pub use journal::{JournalHead, UnsignedEntry, UnsignedManifest, make_bundle};
-pub use json::{DocumentError, from_text, to_text};
+pub use json::{DocumentError, Verbatim, from_text, to_text};
 pub use jws::{Jws, JwsError, SignatureCheck, Signed, Typ, Unsigned};
 pub use key::{JwkV1, KeyError, KeyId, PublicKey};
 pub use number::{NumberError, ReceiptNumber};
@@ -83,6 +84,7 @@ pub use payment::PaymentError;
 pub use policy::PolicyV1;
 pub use price_list::PriceListV1;
 pub use problem::{ProblemKind, ProblemV1};
+pub use recall::{Kept, read_members};
 pub use register::FieldRegister;
 pub use request::{
     ACKNOWLEDGEMENT_PATH, BRIEF_PATH, BUNDLES_PATH, CREATED_WITHIN_SECONDS, Request, RequestError,

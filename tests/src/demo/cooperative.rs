@@ -57,7 +57,7 @@ pub fn desk_key() -> SoftwareKey {
 /// # Panics
 /// When the files of the cooperative cannot be read.
 pub fn brief_for(handset: &str, key: &PublicKey) -> BriefV1 {
-    let document = |path| BriefV1::document(read(path)).unwrap();
+    let document = |path| BriefV1::document(&read(path)).unwrap();
     let cooperative: CooperativeV1 =
         serde_json::from_str(&read("cooperative/cooperative.json")).unwrap();
     BriefV1 {

@@ -171,7 +171,7 @@ impl Round {
                 ..brief_for(who.code, &handset.public())
             };
             if week == 1 {
-                brief.price_list = BriefV1::document(read("new-prices/prices.json")).unwrap();
+                brief.price_list = BriefV1::document(&read("new-prices/prices.json")).unwrap();
             }
             taken(&signed(brief), handset.public().id())
         };

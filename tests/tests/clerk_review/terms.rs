@@ -16,11 +16,11 @@ fn gate_with(change: impl FnOnce(&mut BriefV1)) -> Gate {
     gate
 }
 
-fn document(path: &str, was: &str, now: &str) -> Box<serde_json::value::RawValue> {
+fn document(path: &str, was: &str, now: &str) -> combgate_core::record::Verbatim {
     let text = read(path);
     let changed = text.replacen(was, now, 1);
     assert_ne!(changed, text);
-    BriefV1::document(changed).unwrap()
+    BriefV1::document(&changed).unwrap()
 }
 
 #[test]

@@ -1,10 +1,16 @@
 //! The brief: looked at, compared with what is in hand, and only then worked by.
 
 use super::{Handset, Key, Refused, pinned_desk, today};
+use crate::platform::database::Database;
+use crate::platform::page;
 use crate::platform::state::{self, Slot};
-use combgate_core::record::{Brief, Expected, KeyId, SoftwareCheck};
+use crate::register::Members;
+use combgate_core::record::{Brief, Expected, KeyId, SoftwareCheck, read_members};
 use leptos::prelude::*;
 use std::sync::Arc;
+
+/// Members that are read before the page answers again.
+const MEMBERS_AT_ONCE: usize = 250;
 
 /// A brief that was looked at and not yet taken in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,10 +42,51 @@ impl Handset {
     pub async fn take_brief(&self, compact: &str) -> Result<(), Refused> {
         let database = self.database.get_value();
         let brief = Brief::take(compact, self.expected().await?, &SoftwareCheck)?;
-        state::write(&database, Slot::DeskKey, &brief.desk().to_string()).await?;
-        state::write(&database, Slot::Brief, compact.trim()).await?;
+        let desk = brief.desk().to_string();
+        let (brief, kept) = brief.keep()?;
+        let texts = [
+            (Slot::DeskKey, desk.as_str()),
+            (Slot::Brief, compact.trim()),
+            (Slot::BriefHead, &kept.head),
+            (Slot::Register, &kept.register),
+        ];
+        state::write_all(&database, texts).await?;
+        self.register.take(None);
         self.brief.set(Some(Arc::new(brief)));
-        self.recall_acknowledged().await
+        self.read_register().await?;
+        let acknowledged = state::read(&database, Slot::Acknowledgement).await?;
+        self.recall_acknowledged(acknowledged.as_deref())?;
+        self.recall_since().await
+    }
+
+    /// Reads the register of the brief in hand, unless it was read; the page goes on answering.
+    ///
+    /// # Errors
+    /// See [`Refused`].
+    pub async fn read_register(&self) -> Result<(), Refused> {
+        let register = self.register;
+        let Some(brief) = self.brief.get_untracked() else {
+            return Ok(());
+        };
+        if untrack(|| register.is_read()) {
+            return Ok(());
+        }
+        let text = state::read(&self.database.get_value(), Slot::Register).await?;
+        let text = text.unwrap_or_default();
+        let (mut members, mut place) = (Members::default(), 0);
+        while place < text.len() {
+            members.add(read_members(&text, &mut place, MEMBERS_AT_ONCE)?);
+            page::breathe().await;
+            // Somebody else was quicker, or took in another brief.
+            let held = self.brief.get_untracked();
+            if untrack(|| register.is_read())
+                || !held.is_some_and(|held| Arc::ptr_eq(&held, &brief))
+            {
+                return Ok(());
+            }
+        }
+        register.take(Some(members.sorted()));
+        Ok(())
     }
 
     async fn expected(&self) -> Result<Expected, Refused> {
@@ -53,4 +100,32 @@ impl Handset {
             today: today()?,
         })
     }
+}
+
+/// The brief that was taken in, without its register.
+///
+/// One that this program can no longer read is asked for again; it stops nobody from seeing and
+/// handing over what is in the journal.
+pub(super) async fn recall(
+    database: &Database,
+    head: Option<&str>,
+) -> Result<Option<Brief>, Refused> {
+    if let Some(brief) = head.and_then(|head| Brief::recall(head).ok()) {
+        return Ok(Some(brief));
+    }
+    // Kept by another program: read as it was received, and kept anew.
+    let Some(compact) = state::read(database, Slot::Brief).await? else {
+        return Ok(None);
+    };
+    let desk = pinned_desk(database).await?;
+    let Ok(brief) = Brief::read(&compact, desk, &SoftwareCheck) else {
+        return Ok(None);
+    };
+    let (brief, kept) = brief.keep()?;
+    let texts = [
+        (Slot::BriefHead, kept.head.as_str()),
+        (Slot::Register, &kept.register),
+    ];
+    state::write_all(database, texts).await?;
+    Ok(Some(brief))
 }

@@ -109,20 +109,26 @@ impl Handset {
                 fits
             });
         let text: Vec<&str> = std::iter::once(compact).chain(kept).collect();
-        state::write(&database, Slot::Acknowledgement, &text.join("\n")).await?;
-        self.recall_acknowledged().await
+        let text = text.join("\n");
+        state::write(&database, Slot::Acknowledgement, &text).await?;
+        self.recall_acknowledged(Some(&text))?;
+        self.recall_since().await
     }
 
-    /// Reads what was taken in before, and from when on entries wait.
-    pub(super) async fn recall_acknowledged(&self) -> Result<(), Refused> {
-        let text = state::read(&self.database.get_value(), Slot::Acknowledgement).await?;
+    /// Reads what was taken in before.
+    pub(super) fn recall_acknowledged(&self, text: Option<&str>) -> Result<(), Refused> {
         if let Some((kid, desk)) = self.between()? {
-            let all = text.as_deref().unwrap_or_default().lines();
+            let all = text.unwrap_or_default().lines();
             // One that a newer program no longer reads is asked for again.
             let read = all
                 .filter_map(|line| Acknowledgement::take(line, kid, &desk, &CheckedWhenTaken).ok());
             self.acknowledged.set(Acknowledged(read.collect()));
         }
+        Ok(())
+    }
+
+    /// Looks from when on entries wait.
+    pub(super) async fn recall_since(&self) -> Result<(), Refused> {
         let first = untrack(|| self.booked_to()).saturating_add(1);
         let first = u32::try_from(first).unwrap_or(u32::MAX);
         self.since

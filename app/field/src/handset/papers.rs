@@ -219,11 +219,12 @@ impl Handset {
         self.papers
     }
 
-    /// Reads papers back to a place; the newest that were read already are not read again.
+    /// Reads the register, and papers back to a place; the newest that were read already are not read again.
     ///
     /// # Errors
     /// See [`Refused`].
     pub async fn read_papers(&self, back_to: u32) -> Result<(), Refused> {
+        self.read_register().await?;
         loop {
             let last = u32::try_from(self.last.get_untracked()).unwrap_or(u32::MAX);
             let from = self.papers.with_untracked(|papers| papers.from);
@@ -265,7 +266,7 @@ impl Handset {
         Ok(found)
     }
 
-    /// The names of these members, from the brief or from this handset's own register.
+    /// The names of these members, from the brief or from this handset's own register. Reactive.
     pub fn names_of<'a>(&self, members: impl Iterator<Item = &'a Code>) -> Names {
         let mut wanted: Vec<Code> = members.cloned().collect();
         wanted.sort_unstable();
@@ -281,11 +282,8 @@ impl Handset {
                 names.put(member, name);
             }
         });
-        if let Some(brief) = self.brief.get_untracked() {
-            for member in &brief.payload().members {
-                names.put(&member.number, &member.name);
-            }
-        }
+        self.register
+            .each(|member| names.put(&member.number, &member.name));
         names
     }
 

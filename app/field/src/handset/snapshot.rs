@@ -10,7 +10,7 @@ use leptos::task::spawn_local;
 use serde::{Deserialize, Serialize};
 
 /// After so many entries a new snapshot is taken.
-const ENTRIES_BETWEEN: u64 = 100;
+const ENTRIES_BETWEEN: u64 = 20;
 /// Far more than years of days come to.
 const BYTES_AT_MOST: usize = 4 * 1024 * 1024;
 
@@ -26,18 +26,23 @@ struct Snapshot {
     register: FieldRegister,
 }
 
-/// Where the journal stands, what it adds to the register, and the place of its newest entry.
+/// Where the journal stands, what it adds to the register, and the place of its newest entry;
+/// `kept` is the snapshot's text.
 pub(super) async fn standing(
     database: &Database,
     journal: &Journal,
+    kept: Option<&str>,
 ) -> Result<(Standing, FieldRegister, u64), Refused> {
-    let (mut standing, mut register, begin) = match believed(database, journal).await? {
-        Some(snapshot) => (snapshot.standing, snapshot.register, snapshot.seq),
-        None => (Standing::default(), FieldRegister::default(), 0),
+    let (mut standing, mut register, begin, entries) = match believed(journal, kept).await? {
+        Some((snapshot, entries)) => (snapshot.standing, snapshot.register, snapshot.seq, entries),
+        None => {
+            let entries = journal.entries(1..=u32::MAX).await?;
+            (Standing::default(), FieldRegister::default(), 0, entries)
+        }
     };
     let mut last = u64::from(begin);
     let mut hash = None;
-    for compact in journal.entries(begin.saturating_add(1)..=u32::MAX).await? {
+    for compact in entries {
         let entry = ParsedEntry::parse(&compact)?;
         standing.note(&entry);
         register.note(&entry);
@@ -65,17 +70,23 @@ pub(super) async fn standing(
     Ok((standing, register, last))
 }
 
-async fn believed(database: &Database, journal: &Journal) -> Result<Option<Snapshot>, Refused> {
-    let text = state::read(database, Slot::Snapshot).await?;
-    let snapshot = text.and_then(|text| {
-        from_text::<Snapshot>("snapshot", &text, BYTES_AT_MOST)
+/// The snapshot, if it can be believed, and the entries after it.
+async fn believed(
+    journal: &Journal,
+    kept: Option<&str>,
+) -> Result<Option<(Snapshot, Vec<String>)>, Refused> {
+    let snapshot = kept.and_then(|text| {
+        from_text::<Snapshot>("snapshot", text, BYTES_AT_MOST)
             .ok()
             .filter(|snapshot| snapshot.program == env!("CARGO_PKG_VERSION"))
     });
     let Some(snapshot) = snapshot else {
         return Ok(None);
     };
-    let entry = journal.entries(snapshot.seq..=snapshot.seq).await?;
-    let same = entry.first().map(String::as_str).map(Digest::of) == Some(snapshot.hash);
-    Ok(same.then_some(snapshot))
+    let mut entries = journal.entries(snapshot.seq..=u32::MAX).await?;
+    if entries.first().map(String::as_str).map(Digest::of) != Some(snapshot.hash) {
+        return Ok(None);
+    }
+    entries.remove(0);
+    Ok(Some((snapshot, entries)))
 }

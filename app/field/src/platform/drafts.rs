@@ -3,8 +3,8 @@
 //! Kept in the browser's local storage, one draft a kind. A draft is a convenience and no
 //! record: it is given up when its receipt is stored.
 
-use super::window;
-use gloo_storage::{LocalStorage, Storage};
+use super::{thrown, window};
+use combgate_core::record::{from_text, to_text};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
@@ -52,8 +52,11 @@ pub enum DraftError {
 /// [`DraftError::Unavailable`], [`DraftError::NotKept`]: tell the person, since what they typed
 /// is now on the screen alone.
 pub fn save(kind: Kind, draft: &impl Serialize) -> Result<(), DraftError> {
-    available()?;
-    LocalStorage::set(kind.key(), draft).map_err(|error| DraftError::NotKept(error.to_string()))
+    let storage = available()?;
+    let text = to_text("draft", draft).map_err(|error| DraftError::NotKept(error.to_string()))?;
+    storage
+        .set_item(kind.key(), &text)
+        .map_err(|problem| DraftError::NotKept(thrown(&problem)))
 }
 
 /// Gives back the draft, if there is one.
@@ -61,10 +64,10 @@ pub fn save(kind: Kind, draft: &impl Serialize) -> Result<(), DraftError> {
 /// # Errors
 /// [`DraftError::Unavailable`], [`DraftError::Unreadable`].
 pub fn load<T: DeserializeOwned>(kind: Kind) -> Result<Option<T>, DraftError> {
-    if !is_open(kind)? {
+    let Some(text) = kept(kind)? else {
         return Ok(None);
-    }
-    LocalStorage::get(kind.key())
+    };
+    from_text("draft", &text, text.len())
         .map(Some)
         .map_err(|error| DraftError::Unreadable(error.to_string()))
 }
@@ -74,9 +77,9 @@ pub fn load<T: DeserializeOwned>(kind: Kind) -> Result<Option<T>, DraftError> {
 /// # Errors
 /// [`DraftError::Unavailable`].
 pub fn discard(kind: Kind) -> Result<(), DraftError> {
-    available()?;
-    LocalStorage::delete(kind.key());
-    Ok(())
+    available()?
+        .remove_item(kind.key())
+        .map_err(|_| DraftError::Unavailable)
 }
 
 /// Whether there is a draft of this kind, readable or not.
@@ -84,10 +87,13 @@ pub fn discard(kind: Kind) -> Result<(), DraftError> {
 /// # Errors
 /// [`DraftError::Unavailable`].
 pub fn is_open(kind: Kind) -> Result<bool, DraftError> {
-    let kept = available()?
+    Ok(kept(kind)?.is_some())
+}
+
+fn kept(kind: Kind) -> Result<Option<String>, DraftError> {
+    available()?
         .get_item(kind.key())
-        .map_err(|_| DraftError::Unavailable)?;
-    Ok(kept.is_some())
+        .map_err(|_| DraftError::Unavailable)
 }
 
 /// Whether anything at all is in progress. Then the program must not be switched to a new build.
@@ -103,7 +109,7 @@ pub fn any_open() -> Result<bool, DraftError> {
     Ok(false)
 }
 
-/// The library panics where local storage is switched off, so that is asked first.
+/// The browser's local storage, where it is not switched off.
 pub(super) fn available() -> Result<web_sys::Storage, DraftError> {
     window()
         .ok()

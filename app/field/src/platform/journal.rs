@@ -101,17 +101,26 @@ impl Journal {
     /// [`JournalError::Gap`] if entries were lost; then nothing may be bought with this handset
     /// until the desk has seen what is left ([`Self::open_damaged`]).
     pub async fn open(database: &Database) -> Result<Self, JournalError> {
-        let journal = Self::open_damaged(database);
-        let last = journal.last_place().await?.unwrap_or(0);
         let transaction = database.read([JOURNAL])?;
         let store = transaction
             .object_store(JOURNAL)
             .map_err(StoreError::from)?;
-        let count = store.count().await.map_err(StoreError::from)?;
+        // Both are asked for before the first answer.
+        let cursor = store
+            .open_key_cursor()
+            .with_direction(CursorDirection::Prev)
+            .primitive()
+            .map_err(StoreError::from)?;
+        let count = store.count().primitive().map_err(StoreError::from)?;
+        let last = match cursor.await.map_err(StoreError::from)? {
+            Some(mut cursor) => cursor.next_key::<u32>().await.map_err(StoreError::from)?,
+            None => None,
+        };
+        let (last, count) = (last.unwrap_or(0), count.await.map_err(StoreError::from)?);
         if count != last {
             return Err(JournalError::Gap { last, count });
         }
-        Ok(journal)
+        Ok(Self::open_damaged(database))
     }
 
     /// The journal as it is, to export what is left of it.

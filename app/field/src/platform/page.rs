@@ -2,6 +2,7 @@
 
 use super::window;
 use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::JsFuture;
 
 /// Tells the browser, screen readers and the speech voice which language the page is in.
 pub fn set_language(code: &str) {
@@ -61,6 +62,17 @@ pub fn print(paper: &str) {
         // A browser that cannot print does nothing, and says so itself.
         let _ = window.print();
     }
+}
+
+/// Lets the page answer to taps and keys before work goes on.
+pub async fn breathe() {
+    let timer = js_sys::Promise::new(&mut |done, _| {
+        if let Ok(window) = window() {
+            let _ = window.set_timeout_with_callback(&done);
+        }
+    });
+    // Without a timer there is no page that could wait.
+    let _ = JsFuture::from(timer).await;
 }
 
 fn document() -> Option<web_sys::Document> {

@@ -2,7 +2,6 @@
 
 use super::{drafts, window};
 use combgate_ui::words::Language;
-use gloo_storage::{LocalStorage, Storage};
 
 const LANGUAGE: &str = "combgate-language";
 
@@ -11,15 +10,15 @@ const LANGUAGE: &str = "combgate-language";
 pub fn language() -> Language {
     let chosen = drafts::available()
         .ok()
-        .and_then(|_| LocalStorage::get::<String>(LANGUAGE).ok())
+        .and_then(|storage| storage.get_item(LANGUAGE).ok().flatten())
         .and_then(|tag| Language::from_tag(&tag));
     chosen.or_else(asked_for).unwrap_or(Language::En)
 }
 
 /// Remembers the language. Where nothing can be stored it holds until the page is closed.
 pub fn remember_language(language: Language) {
-    if drafts::available().is_ok() {
-        let _ = LocalStorage::set(LANGUAGE, language.code());
+    if let Ok(storage) = drafts::available() {
+        let _ = storage.set_item(LANGUAGE, language.code());
     }
 }
 

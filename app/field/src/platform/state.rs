@@ -14,6 +14,10 @@ pub enum Slot {
     DeskKey,
     /// The brief in force, as received.
     Brief,
+    /// What every screen needs of it, so that a start is quick.
+    BriefHead,
+    /// The register in it, a member a line.
+    Register,
     /// The last acknowledgements as received, one a line, newest first.
     Acknowledgement,
     /// When a bundle was last made, in RFC 3339.
@@ -32,6 +36,8 @@ impl Slot {
             Self::Handset => "handset".to_owned(),
             Self::DeskKey => "desk-key".to_owned(),
             Self::Brief => "brief".to_owned(),
+            Self::BriefHead => "brief-head".to_owned(),
+            Self::Register => "register".to_owned(),
             Self::Acknowledgement => "acknowledgement".to_owned(),
             Self::Exported => "exported".to_owned(),
             Self::Snapshot => "snapshot".to_owned(),
@@ -47,9 +53,30 @@ impl Slot {
 /// # Errors
 /// See [`StoreError`].
 pub async fn read(database: &Database, slot: Slot) -> Result<Option<String>, StoreError> {
+    let [text] = read_all(database, [slot]).await?;
+    Ok(text)
+}
+
+/// Reads some slots at one time; `None` where one is empty.
+///
+/// # Errors
+/// See [`StoreError`].
+pub async fn read_all<const N: usize>(
+    database: &Database,
+    slots: [Slot; N],
+) -> Result<[Option<String>; N], StoreError> {
     let transaction = database.read([STATE])?;
     let store = transaction.object_store(STATE)?;
-    Ok(store.get(slot.key()).await?)
+    // All are asked for before the first answer: a wait for each would be N times as long.
+    let mut asked = Vec::with_capacity(N);
+    for slot in slots {
+        asked.push(store.get::<String, _, _>(slot.key()).primitive()?);
+    }
+    let mut texts = [const { None }; N];
+    for (text, asked) in texts.iter_mut().zip(asked) {
+        *text = asked.await?;
+    }
+    Ok(texts)
 }
 
 /// Writes a slot over what was there, and returns once it is stored for good.
@@ -57,12 +84,23 @@ pub async fn read(database: &Database, slot: Slot) -> Result<Option<String>, Sto
 /// # Errors
 /// See [`StoreError`]; then the slot still holds what it held.
 pub async fn write(database: &Database, slot: Slot, text: &str) -> Result<(), StoreError> {
+    write_all(database, [(slot, text)]).await
+}
+
+/// Writes some slots over what was there, all or none, and returns once they are stored for good.
+///
+/// # Errors
+/// See [`StoreError`]; then the slots still hold what they held.
+pub async fn write_all<const N: usize>(
+    database: &Database,
+    texts: [(Slot, &str); N],
+) -> Result<(), StoreError> {
     let transaction = database.change([STATE])?;
-    transaction
-        .object_store(STATE)?
-        .put(text)
-        .with_key(slot.key())
-        .await?;
+    let store = transaction.object_store(STATE)?;
+    for (slot, text) in texts {
+        store.put(text).with_key(slot.key()).await?;
+    }
+    drop(store);
     database::keep(transaction).await
 }
 

@@ -19,7 +19,13 @@ pub fn Brief() -> impl IntoView {
         }
         let in_hand = move || match handset.brief() {
             None => notice(Word::BriefNone),
-            Some(brief) => shown(&brief),
+            Some(brief) => {
+                let members = handset.register().count();
+                shown(
+                    &brief,
+                    members.map_or_else(String::new, |count| count.to_string()),
+                )
+            }
         };
         let prices = move || handset.brief().map(|brief| prices(&brief));
         view! { {in_hand} <TakeIn handset asked=Asked::Brief/> {prices} }.into_any()
@@ -27,7 +33,7 @@ pub fn Brief() -> impl IntoView {
     view! { <h1>{say(Word::BriefTitle)}</h1> {body} }
 }
 
-fn shown(brief: &InHand) -> AnyView {
+fn shown(brief: &InHand, members: String) -> AnyView {
     let payload = brief.payload();
     let prices = brief.terms().prices().parts();
     let policy = brief.terms().policy().parts();
@@ -49,7 +55,7 @@ fn shown(brief: &InHand) -> AnyView {
         ),
         (Word::BriefSerial, payload.serial.to_string()),
         (Word::BriefValidUntil, payload.valid_until.to_string()),
-        (Word::BriefMembers, payload.members.len().to_string()),
+        (Word::BriefMembers, members),
         (Word::BriefDesk, brief.desk().short()),
     ];
     let facts = facts.map(|(word, value)| {

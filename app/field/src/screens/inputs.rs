@@ -116,7 +116,8 @@ impl Field {
         Self {
             id: id.into(),
             label: Signal::derive(label),
-            value: Signal::derive(value),
+            // Where a whole form is one signal, a key in one input says nothing new to the others.
+            value: Memo::new(move |_| value()).into(),
             typed: Box::new(typed),
             asked: Form::optional(),
             unit: None,
@@ -151,12 +152,13 @@ impl Field {
         fits: impl Fn(i64) -> bool + Send + Sync + 'static,
     ) -> AnyView {
         let (value, asked) = (self.value, self.asked);
-        let problem = Signal::derive(move || match figures::parse(&value.get(), places) {
+        let problem = Memo::new(move |_| match figures::parse(&value.read(), places) {
             Ok(figure) if fits(figure) => None,
             Ok(_) => Some(text(language(), Word::FieldCannotBe).to_owned()),
             Err(Unreadable::Empty) if !asked.get() => None,
             Err(error) => Some(trouble::of_figure(error, places)),
         });
+        let problem = problem.into();
         self.draw("figure", "text", problem)
     }
 
@@ -178,10 +180,11 @@ impl Field {
 
     fn checked(self, class: &'static str, fault: fn(&str) -> Option<TextError>) -> AnyView {
         let (value, asked) = (self.value, self.asked);
-        let problem = Signal::derive(move || {
-            let error = fault(&value.get())?;
+        let problem = Memo::new(move |_| {
+            let error = fault(&value.read())?;
             (error != TextError::Empty || asked.get()).then(|| trouble::of_text(&error))
         });
+        let problem = problem.into();
         self.draw(class, "text", problem)
     }
 

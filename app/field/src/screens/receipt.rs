@@ -110,13 +110,10 @@ async fn find(handset: Handset, seq: u32) -> Result<Found, Word> {
         name = name_of(handset, &entry);
     }
     let opened = opened(handset, &entry).await.map_err(refused)?;
-    let known = brief
-        .payload()
-        .members
-        .iter()
-        .find(|each| each.number == *member);
-    let of_member = known
-        .and_then(|each| each.language.as_ref())
+    let of_member = handset
+        .register()
+        .member(member)
+        .and_then(|known| known.language)
         .and_then(|tag| Language::from_tag(tag.as_str()));
     let scale = opened.as_ref().and_then(|opened| opened.scale.as_ref());
     let around = Around {

@@ -90,7 +90,7 @@ fn issue(bench: Bench, word: Word) -> AnyView {
                 let due = bench.due.get_untracked();
                 bench
                     .draft
-                    .with_untracked(|draft| draft.issue(brief, open, &due))
+                    .with_untracked(|draft| draft.issue(brief, open, due.as_ref()))
             })
         });
         let issue = match ready {

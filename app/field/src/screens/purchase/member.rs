@@ -67,10 +67,10 @@ fn chosen(bench: Bench) -> AnyView {
 fn search(bench: Bench) -> AnyView {
     let wanted = Memo::new(move |_| bench.draft.with(|draft| draft.search.clone()));
     let results = move || {
-        let (best, count) = bench.brief.with_value(|brief| {
-            let register = bench.handset.register();
-            register.find(brief, &wanted.read(), SHOWN)
-        });
+        let register = bench.handset.register();
+        let Some((best, count)) = register.find(&wanted.read(), SHOWN) else {
+            return view! { <p class="hint">{say(Word::PurchaseRegisterReading)}</p> }.into_any();
+        };
         if count == 0 {
             return view! { <p class="hint">{say(Word::PurchaseNoneFound)}</p> }.into_any();
         }

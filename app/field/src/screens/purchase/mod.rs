@@ -37,8 +37,8 @@ pub struct Bench {
     pub brief: StoredValue<Arc<Brief>>,
     /// The day that is open.
     pub open: StoredValue<OpenDay>,
-    /// What is due to the member and from them.
-    pub due: Memo<Due>,
+    /// What is due to the member and from them, once there is a member and the register was read.
+    pub due: Memo<Option<Due>>,
     /// What comes of the draft as it stands.
     pub assessed: Memo<Result<AssessmentV1, Pending>>,
 }
@@ -51,15 +51,14 @@ impl Bench {
             draft.with(|draft| draft.member.as_ref().map(|member| member.number.clone()))
         });
         let due = Memo::new(move |_| {
-            number.get().map_or_else(Due::default, |number| {
-                brief.with_value(|brief| handset.register().due(brief, &number))
-            })
+            let number = number.get()?;
+            brief.with_value(|brief| handset.register().due(brief, &number))
         });
         let assessed = Memo::new(move |_| {
             brief
                 .with_value(|brief| {
                     open.with_value(|open| {
-                        due.with(|due| draft.with(|draft| draft.judged(brief, open, due)))
+                        due.with(|due| draft.with(|draft| draft.judged(brief, open, due.as_ref())))
                     })
                 })
                 .map(|(_, assessment)| assessment)

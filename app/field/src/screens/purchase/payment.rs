@@ -137,7 +137,7 @@ fn due(bench: Bench) -> AnyView {
 /// What is outstanding of an advance, before and after this delivery.
 fn advance(bench: Bench) -> impl IntoView {
     move || {
-        let advance = bench.due.get().advance?;
+        let advance = bench.due.get()?.advance?;
         let assessment = bench.assessed.get().ok()?;
         let currency = assessment.currency?;
         let before = sentences::money(advance.outstanding_minor, currency);

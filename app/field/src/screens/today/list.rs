@@ -30,14 +30,17 @@ pub(super) fn list(handset: Handset, of_day: Papers, day: NaiveDate) -> impl Int
             }
         });
     };
-    let own = names(handset, &of_day);
+    let of_day = StoredValue::new(of_day);
+    let own = Memo::new(move |_| of_day.with_value(|papers| names(handset, papers)));
     // All papers' names are looked up anew as more papers are read, not at every letter.
     let all_names = Memo::new(move |_| handset.papers().with(|papers| names(handset, papers)));
     let shown = move || {
         let asked = asked.with(|asked| asked.trim().to_lowercase());
         if asked.is_empty() {
-            let rows = of_day.newest_first().filter(|paper| paper.day == day);
-            return listed(rows, &of_day, &own, Word::TodayNone);
+            return of_day.with_value(|papers| {
+                let rows = papers.newest_first().filter(|paper| paper.day == day);
+                own.with(|own| listed(rows, papers, own, Word::TodayNone))
+            });
         }
         all_names.with(|names| {
             let papers = handset.papers().read();
