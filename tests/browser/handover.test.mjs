@@ -91,7 +91,7 @@ test('entries count as handed over once the desk acknowledged them, and what it 
   const asked = page.locator('[data-figure=questions]');
   await asked.getByText('The cash counted is not what should be there.').waitFor();
   // The desk's own words beside them: its sentence of the finding, in minor units.
-  assert.match(await asked.innerText(), /Entry 3[\s\S]*11999050/);
+  assert.match(await asked.innerText(), /Entry 3[\s\S]*119990\.50/);
   await page.locator('#language').selectOption('sw');
   await asked.getByText('Fedha zilizohesabiwa').waitFor();
   await look(page, 'handover-questions');
