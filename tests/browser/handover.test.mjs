@@ -90,7 +90,7 @@ test('entries count as handed over once the desk acknowledged them, and what it 
   await waiting(page).getByText('The desk has everything').waitFor();
   const asked = page.locator('[data-figure=questions]');
   await asked.getByText('The cash counted is not what should be there.').waitFor();
-  // The desk's own words beside them: its sentence of the finding, in minor units.
+  // The desk's own words beside them: its sentence of the finding.
   assert.match(await asked.innerText(), /Entry 3[\s\S]*119990\.50/);
   await page.locator('#language').selectOption('sw');
   await asked.getByText('Fedha zilizohesabiwa').waitFor();
