@@ -83,6 +83,8 @@ const PAGES = [
   ['handsets', '/handsets'],
   ['handset', '/handsets/K7'],
   ['briefs', '/briefs'],
+  ['members', '/members'],
+  ['terms', '/terms'],
 ];
 
 /** What makes the page wider than the window. */

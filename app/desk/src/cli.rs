@@ -105,6 +105,8 @@ pub enum Command {
     Acknowledge(Acknowledge),
     /// Say from when on a handset is no longer believed
     Revoke(Revoke),
+    /// See what a policy or a price list would have done to last month's receipts
+    DryRun(DryRun),
     /// Serve the clerk's pages, the phone's page, or both
     Serve(Serve),
 }

@@ -125,6 +125,30 @@ pub(crate) fn run(asked: &cli::Init) -> Result<Outcome, Failure> {
     )))
 }
 
+/// Takes in a policy or a price list from its text.
+pub(crate) fn take_terms(
+    store: &mut SqliteStore,
+    kind: TermsKind,
+    text: String,
+) -> Result<(), InitError> {
+    let terms = match kind {
+        TermsKind::Policy => policy("the policy", text)?,
+        TermsKind::PriceList => price_list("the price list", text)?,
+    };
+    let given = Given {
+        terms: vec![terms],
+        ..Given::default()
+    };
+    store.atomically(|store| set_up(store, given)).map(|_| ())
+}
+
+/// Brings the register up to date from its table; says how many members are new and how many are
+/// now otherwise.
+pub(crate) fn take_members(store: &mut SqliteStore, text: &str) -> Result<(u64, u64), InitError> {
+    let members = register::read(text)?;
+    store.atomically(|store| Ok(keep_members(store, &members)?))
+}
+
 fn make_folder(folder: &Path) -> Result<(), InitError> {
     let mut builder = std::fs::DirBuilder::new();
     builder.recursive(true);

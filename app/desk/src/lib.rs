@@ -35,6 +35,7 @@ mod backup;
 mod brief;
 mod currency;
 mod daybook;
+mod dry_run;
 mod enrol;
 mod export;
 mod files;
@@ -82,6 +83,7 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Settle(asked) => findings::settle(&desk, &asked),
         Command::Acknowledge(asked) => import::acknowledge_handset(&desk, &asked),
         Command::Revoke(asked) => revoke::run(&desk, &asked),
+        Command::DryRun(asked) => dry_run::run(&desk, &asked),
         Command::Serve(asked) => serve::run(&desk, &asked),
     }
 }

@@ -1,8 +1,8 @@
 //! Of those who work at the desk: accounts, findings, handsets out of use.
 
 use crate::store::{Cause, Role, Step};
-use chrono::{DateTime, FixedOffset};
-use clap::{Args, Subcommand};
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use clap::{ArgGroup, Args, Subcommand};
 use std::path::PathBuf;
 
 /// What to do with accounts. A password is read from standard input, one line.
@@ -120,6 +120,27 @@ pub struct Revoke {
     /// Account of whoever does it
     #[arg(long, value_name = "NAME")]
     pub by: String,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which terms, and on which days' papers.
+#[derive(Debug, Clone, Args)]
+#[command(group = ArgGroup::new("tried").required(true).multiple(true).args(["policy", "prices"]))]
+pub struct DryRun {
+    /// File with a policy [default: the newest that the desk has]
+    #[arg(long, value_name = "FILE")]
+    pub policy: Option<PathBuf>,
+    /// File with a price list [default: the newest that the desk has]
+    #[arg(long, value_name = "FILE")]
+    pub prices: Option<PathBuf>,
+    /// First day [default: a month before the last day of the books]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub from: Option<NaiveDate>,
+    /// Last day [default: the last day of the books]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub to: Option<NaiveDate>,
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,

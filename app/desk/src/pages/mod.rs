@@ -23,9 +23,11 @@ mod parts;
 mod payment_list;
 mod payments;
 mod receiving;
+mod register;
 mod set_up;
 mod shell;
 mod sign_in;
+mod terms;
 mod visit;
 
 pub use set_up::one_time_address;
@@ -37,12 +39,15 @@ use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
 use axum::routing::{get, post};
+use combgate_core::record::TERMS_BYTES_AT_MOST;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 
 /// Most bytes of a form without files.
 const FORM_BYTES_AT_MOST: usize = 64 * 1024;
+/// Most bytes of a form with a policy or a price list.
+const TERMS_FORM_BYTES_AT_MOST: usize = FORM_BYTES_AT_MOST + TERMS_BYTES_AT_MOST;
 /// Bundles of the largest size that fit one upload.
 const LARGEST_BUNDLES_AT_ONCE: usize = 8;
 
@@ -92,6 +97,8 @@ pub(crate) enum Place {
     Payments,
     Members,
     Handsets,
+    Register,
+    Terms,
     Briefs,
 }
 
@@ -105,6 +112,8 @@ const PLACES: &[(Place, &str, Word)] = &[
     (Place::Payments, "/payments", Word::NavPayments),
     (Place::Members, "/members", Word::NavMembers),
     (Place::Handsets, "/handsets", Word::NavHandsets),
+    (Place::Register, "/register", Word::NavRegister),
+    (Place::Terms, "/terms", Word::NavTerms),
     (Place::Briefs, "/briefs", Word::NavBriefs),
 ];
 
@@ -138,6 +147,21 @@ pub fn router(pages: Pages) -> Router {
             "/handsets/{handset}",
             get(handsets::one).post(handsets::take_out),
         )
+        .route(
+            "/register",
+            get(register::show)
+                .post(register::take)
+                .layer(DefaultBodyLimit::max(crate::register::BYTES_AT_MOST)),
+        )
+        .route("/register/{form}", get(register::file))
+        .route(
+            "/terms",
+            get(terms::show)
+                .post(terms::propose)
+                .layer(DefaultBodyLimit::max(TERMS_FORM_BYTES_AT_MOST)),
+        )
+        .route("/terms/{digest}", get(terms::one))
+        .route("/terms/{digest}/file", get(terms::file))
         .route("/briefs", get(briefs::show).post(briefs::make))
         .route("/briefs/{serial}/file", get(briefs::file))
         .route("/sign-in", get(sign_in::show).post(sign_in::sign_in))

@@ -20,11 +20,11 @@ pub use closing::{CashGiven, ClosedDay, Closing, DaySums};
 pub use depot::{Depot, PailPlace, PailRow, Received, ReceivingRow, SetAside};
 pub use forgetting::{Forgetting, Forgotten, Naming, Sealed, SealedKind};
 pub use payments::{Act, PaymentList, PaymentRow, Payments, Reversed, Settled};
-pub(crate) use rows::filed_under;
 pub use rows::{
     Brief, BundleRow, Desk, Evidence, FindingRow, Handset, Kept, Paper, PaperKind, RegisterChange,
     Terms, TermsKind, Waiting,
 };
+pub(crate) use rows::{decision_word, filed_under};
 pub use sqlite::{SqliteStore, is_backup};
 
 use crate::outcome::Advice;

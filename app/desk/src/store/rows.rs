@@ -236,3 +236,12 @@ pub(crate) fn filed_under(body: &EntryBody) -> Option<NaiveDate> {
         }
     }
 }
+
+/// The word for a decision, in the ledger and in answers.
+pub(crate) const fn decision_word(decision: Decision) -> &'static str {
+    match decision {
+        Decision::Buy => "buy",
+        Decision::Hold => "hold",
+        Decision::Refuse => "refuse",
+    }
+}

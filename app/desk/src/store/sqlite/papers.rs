@@ -3,7 +3,7 @@
 use super::SqliteStore;
 use super::cells::{Cells, damaged, integer};
 use crate::findings::weight_word;
-use crate::store::{FindingRow, Paper, PaperKind, Papers, StoreError};
+use crate::store::{FindingRow, Paper, PaperKind, Papers, StoreError, decision_word};
 use chrono::NaiveDate;
 use combgate_core::clerk::FindingWeight;
 use combgate_core::intake::Decision;
@@ -200,13 +200,5 @@ const fn kind_word(kind: PaperKind) -> &'static str {
     match kind {
         PaperKind::Receipt => "receipt",
         PaperKind::Slip => "slip",
-    }
-}
-
-const fn decision_word(decision: Decision) -> &'static str {
-    match decision {
-        Decision::Buy => "buy",
-        Decision::Hold => "hold",
-        Decision::Refuse => "refuse",
     }
 }

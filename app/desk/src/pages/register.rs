@@ -1,0 +1,214 @@
+//! The register: who is on it, as a table to look at, to keep and to bring up to date.
+
+use super::answer::{Answer, Sheet, Trouble};
+use super::form::WithFiles;
+use super::parts::token;
+use super::visit::Clerk;
+use super::{Pages, Place};
+use crate::accounts::Right;
+use crate::currency::{of_ledger, sum as amount};
+use crate::desk::OpenDesk;
+use crate::init::take_members;
+use crate::outcome::json;
+use crate::register::{HEADINGS, row};
+use crate::store::Office;
+use crate::table::csv;
+use crate::words::{Phrase, Word, phrase, text};
+use axum::extract::{Path, Query, State};
+use axum::response::Response;
+use combgate_core::record::MemberV1;
+use combgate_core::units::{Code, Currency};
+use combgate_ui::words::Language;
+use leptos::prelude::*;
+use serde::Deserialize;
+
+/// Members on one page; whoever looks for one writes part of the name.
+const SHOWN: usize = 200;
+
+/// Which members.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Asked {
+    #[serde(default)]
+    search: String,
+    #[serde(default)]
+    added: Option<u64>,
+    #[serde(default)]
+    changed: Option<u64>,
+}
+
+pub(super) async fn show(
+    State(pages): State<Pages>,
+    clerk: Clerk,
+    Query(asked): Query<Asked>,
+) -> Response {
+    pages
+        .show(clerk, Place::Register, move |desk, clerk| {
+            Ok(Answer::Sheet(sheet(desk, clerk, &asked)?))
+        })
+        .await
+}
+
+fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked) -> Result<Sheet, Trouble> {
+    let language = clerk.language();
+    let say = |word| text(language, word);
+    let unit = of_ledger(&desk.store)?;
+    let mut members = desk.store.members()?;
+    let all = members.len();
+    let wanted = asked.search.trim().to_lowercase();
+    members.retain(|member| {
+        member.name.as_str().to_lowercase().contains(&wanted)
+            || member.number.as_str().to_lowercase().contains(&wanted)
+    });
+    let done = asked.added.zip(asked.changed).map(|(added, changed)| {
+        let (added, changed) = (added.to_string(), changed.to_string());
+        phrase(
+            language,
+            Phrase::RegisterDone {
+                added: &added,
+                changed: &changed,
+            },
+        )
+    });
+    let body = view! {
+        {done.map(|words| view! { <p class="notice good" role="status">{words}</p> })}
+        <form method="get" action="/register" class="choose">
+            <p class="field">
+                <label for="search">{say(Word::RegisterSearch)}</label>
+                <input id="search" name="search" type="search" value=asked.search.clone()/>
+            </p>
+            <p><button type="submit">{say(Word::FindingsShow)}</button></p>
+        </form>
+        {table(language, &members, all, unit)}
+        {clerk.may(Right::Register).then(|| files(clerk))}
+    };
+    Ok(Sheet {
+        title: say(Word::NavRegister).to_owned(),
+        body: body.into_any(),
+    })
+}
+
+/// Telephone numbers are left out: who needs one has it in the file.
+fn table(language: Language, members: &[MemberV1], all: usize, unit: Option<Currency>) -> AnyView {
+    let say = |word| text(language, word);
+    let (shown, all) = (members.len().min(SHOWN).to_string(), all.to_string());
+    let count = phrase(
+        language,
+        Phrase::RegisterCount {
+            shown: &shown,
+            count: &all,
+        },
+    );
+    let rows: Vec<_> = members
+        .iter()
+        .take(SHOWN)
+        .map(|member| {
+            let premiums: Vec<&str> = member.premiums.iter().map(Code::as_str).collect();
+            let advance = member.advance.as_ref().map_or_else(String::new, |advance| {
+                format!(
+                    "{} ({})",
+                    amount(advance.outstanding_minor, unit),
+                    advance.payee
+                )
+            });
+            let village = member.village.as_ref().map(ToString::to_string);
+            view! {
+                <tr>
+                    <th scope="row">{member.number.to_string()}</th>
+                    <td>{member.name.to_string()}</td>
+                    <td>{village.unwrap_or_default()}</td>
+                    <td>{premiums.join(" ")}</td>
+                    <td class="number">{advance}</td>
+                </tr>
+            }
+        })
+        .collect();
+    view! {
+        <p id="members-count">{count}</p>
+        <div class="wide" tabindex="0" role="region" aria-labelledby="members-count">
+            <table>
+                <thead>
+                    <tr>
+                        <th scope="col">{say(Word::WhatNumber)}</th>
+                        <th scope="col">{say(Word::HandsetName)}</th>
+                        <th scope="col">{say(Word::RegisterVillage)}</th>
+                        <th scope="col">{say(Word::RegisterPremiums)}</th>
+                        <th scope="col" class="number">{say(Word::RegisterAdvance)}</th>
+                    </tr>
+                </thead>
+                <tbody>{rows}</tbody>
+            </table>
+        </div>
+    }
+    .into_any()
+}
+
+fn files(clerk: &Clerk) -> AnyView {
+    let language = clerk.language();
+    let say = |word| text(language, word);
+    view! {
+        <h2>{say(Word::RegisterKeep)}</h2>
+        <p>{say(Word::RegisterHolds)}</p>
+        <ul class="buttons">
+            <li><a class="button" download href="/register/register.csv">{say(Word::RegisterCsv)}</a></li>
+            <li><a class="button" download href="/register/register.json">{say(Word::RegisterJson)}</a></li>
+        </ul>
+        <h2>{say(Word::RegisterChange)}</h2>
+        <p>{say(Word::RegisterChangeWhat)}</p>
+        <form method="post" action="/register" enctype="multipart/form-data" class="sheet">
+            {token(clerk)}
+            <p class="field">
+                <label for="register">{say(Word::RegisterFile)}</label>
+                <input id="register" name="register" type="file" required accept=".csv,text/csv"/>
+            </p>
+            <p><button class="main" type="submit">{say(Word::ImportTake)}</button></p>
+        </form>
+    }
+    .into_any()
+}
+
+/// Brings the register up to date from a table.
+pub(super) async fn take(State(pages): State<Pages>, form_sent: WithFiles) -> Response {
+    let WithFiles {
+        clerk, mut files, ..
+    } = form_sent;
+    pages
+        .show(clerk, Place::Register, move |desk, clerk| {
+            clerk.must(Right::Register)?;
+            let file = files.pop().ok_or(Trouble::OtherForm)?;
+            let text = String::from_utf8(file.bytes).map_err(|_| Trouble::OtherForm)?;
+            // Spreadsheets put a byte order mark before their tables.
+            let text = text.strip_prefix('\u{FEFF}').unwrap_or(&text);
+            let (added, changed) = take_members(&mut desk.store, text)?;
+            Ok(Answer::See(format!(
+                "/register?added={added}&changed={changed}"
+            )))
+        })
+        .await
+}
+
+/// The register as a file: all that is known of each member.
+pub(super) async fn file(
+    State(pages): State<Pages>,
+    clerk: Clerk,
+    Path(form): Path<String>,
+) -> Response {
+    pages
+        .show(clerk, Place::Register, move |desk, clerk| {
+            clerk.must(Right::Register)?;
+            let members = desk.store.members()?;
+            let (kind, text) = match form.as_str() {
+                "register.csv" => (
+                    "text/csv; charset=utf-8",
+                    csv(&HEADINGS, members.iter().map(row))?,
+                ),
+                "register.json" => ("application/json", json(&members)?),
+                _ => return Err(Trouble::Nowhere),
+            };
+            Ok(Answer::File {
+                name: form,
+                kind,
+                bytes: text.into_bytes(),
+            })
+        })
+        .await
+}
