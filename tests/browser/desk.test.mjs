@@ -85,6 +85,7 @@ const PAGES = [
   ['briefs', '/briefs'],
   ['members', '/members'],
   ['terms', '/terms'],
+  ['statistics', '/statistics'],
 ];
 
 /** What makes the page wider than the window. */

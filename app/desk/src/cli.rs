@@ -107,6 +107,8 @@ pub enum Command {
     Revoke(Revoke),
     /// See what a policy or a price list would have done to last month's receipts
     DryRun(DryRun),
+    /// Print kilograms by day and grade, moisture, and last digits of what was weighed
+    Statistics(AskStatistics),
     /// Serve the clerk's pages, the phone's page, or both
     Serve(Serve),
 }

@@ -45,6 +45,7 @@ mod init;
 mod member;
 mod register;
 mod revoke;
+mod statistics;
 mod table;
 mod typed;
 mod verify;
@@ -84,6 +85,7 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Acknowledge(asked) => import::acknowledge_handset(&desk, &asked),
         Command::Revoke(asked) => revoke::run(&desk, &asked),
         Command::DryRun(asked) => dry_run::run(&desk, &asked),
+        Command::Statistics(asked) => statistics::run(&desk, &asked),
         Command::Serve(asked) => serve::run(&desk, &asked),
     }
 }

@@ -23,7 +23,7 @@ use combgate_core::units::{Celsius, Currency, Grams, Label, ScaleInterval};
 /// Cash counted in each morning, minor units.
 pub const FLOAT_MINOR: i64 = 8_000_000;
 /// Empty pails taken each morning.
-const PAILS: u32 = 12;
+const PAILS: u32 = 14;
 /// First seq of a week's bundle is told by the days: the second week begins here.
 const SECOND_WEEK: u32 = 19;
 /// Days of October on which honey is bought: no Sundays.
@@ -219,7 +219,7 @@ impl Round {
             }));
             self.handset.write(at(october, "07:40"), &member);
         }
-        let count = 3 + self.draw(&format!("count {october}"), 3);
+        let count = 4 + self.draw(&format!("count {october}"), 3);
         for each in 0..count {
             self.deliver(october, each);
         }

@@ -145,3 +145,17 @@ pub struct DryRun {
     #[arg(long)]
     pub json: bool,
 }
+
+/// Of which days.
+#[derive(Debug, Clone, Args)]
+pub struct AskStatistics {
+    /// First day [default: a month before the last day of the books]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub from: Option<NaiveDate>,
+    /// Last day [default: the last day of the books]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub to: Option<NaiveDate>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}

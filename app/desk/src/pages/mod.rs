@@ -27,6 +27,7 @@ mod register;
 mod set_up;
 mod shell;
 mod sign_in;
+mod statistics;
 mod terms;
 mod visit;
 
@@ -100,6 +101,7 @@ pub(crate) enum Place {
     Register,
     Terms,
     Briefs,
+    Statistics,
 }
 
 /// The navigation, in the order of a day's work.
@@ -115,6 +117,7 @@ const PLACES: &[(Place, &str, Word)] = &[
     (Place::Register, "/register", Word::NavRegister),
     (Place::Terms, "/terms", Word::NavTerms),
     (Place::Briefs, "/briefs", Word::NavBriefs),
+    (Place::Statistics, "/statistics", Word::NavStatistics),
 ];
 
 /// All pages of a desk.
@@ -162,6 +165,7 @@ pub fn router(pages: Pages) -> Router {
         )
         .route("/terms/{digest}", get(terms::one))
         .route("/terms/{digest}/file", get(terms::file))
+        .route("/statistics", get(statistics::show))
         .route("/briefs", get(briefs::show).post(briefs::make))
         .route("/briefs/{serial}/file", get(briefs::file))
         .route("/sign-in", get(sign_in::show).post(sign_in::sign_in))
