@@ -84,6 +84,10 @@ const PAGES = [
   ['handset', '/handsets/K7'],
   ['briefs', '/briefs'],
   ['members', '/members'],
+  ['member', '/members/M001'],
+  ['register', '/register'],
+  ['receiving', '/receiving'],
+  ['payments', '/payments'],
   ['terms', '/terms'],
   ['statistics', '/statistics'],
 ];

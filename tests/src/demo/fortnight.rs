@@ -243,8 +243,10 @@ impl Round {
         let light = self.who.code == "B2" && october == 15 && each == 0;
         let delivery = if light {
             // Less than twenty intervals of its scale.
-            let pail = brought(Bee::StinglessBee, Form::RunHoney, Hive::StinglessBox);
-            pail.read(&[26_00, 26_20]).pails(&[(self.pail(), 190, 40)])
+            let stingless = brought(Bee::StinglessBee, Form::RunHoney, Hive::StinglessBox);
+            stingless
+                .read(&[26_00, 26_20])
+                .pails(&[(self.pail(), 190, 40)])
         } else {
             self.honey()
         };
@@ -255,7 +257,9 @@ impl Round {
         };
         let brief = self.brief(october).clone();
         let wanted = due(&brief, wanted, paid);
-        let clock = format!("{:02}:{:02}", 8 + each * 2, 10 + each * 7);
+        // From ten past eight, one every hour and a quarter.
+        let minutes = 490 + each * 75;
+        let clock = format!("{:02}:{:02}", minutes / 60, minutes % 60);
         self.handset.issue(at(october, &clock), wanted, &brief);
     }
 
@@ -343,7 +347,13 @@ fn due(brief: &Brief, mut issue: Issue, paid: Paid<'_>) -> Issue {
         issue.premiums.clone_from(&member.premiums);
     }
     let price = issue.assess(brief).unwrap().price;
-    issue.settlement = paid.settle(price.map_or(0, |price| price.payable.minor()));
+    let payable = price.map_or(0, |price| price.payable.minor());
+    issue.settlement = match paid {
+        // A small sum is paid whole.
+        Paid::Part(part) if part > payable => Paid::Cash,
+        other => other,
+    }
+    .settle(payable);
     if let Some(day) = &mut issue.settlement.due {
         *day = issue.day + chrono::Days::new(14);
     }

@@ -234,10 +234,8 @@ fn moistures(language: Language, bee: Bee, found: &Moistures) -> AnyView {
     ) else {
         return ().into_any();
     };
-    let steps: Vec<i64> = (0..)
-        .map(|place| first + place * STEP)
-        .take_while(|step| step <= last)
-        .collect();
+    let next = |step: &i64| Some(step + STEP).filter(|next| next <= last);
+    let steps: Vec<i64> = std::iter::successors(Some(*first), next).collect();
     let of = |step: &i64| found.counts.get(step).copied().unwrap_or(0);
     let all: Vec<Bar> = steps
         .iter()

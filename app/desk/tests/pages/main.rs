@@ -14,6 +14,7 @@ mod common;
 
 mod browser;
 mod money;
+mod office;
 mod safety;
 mod work;
 

@@ -7,7 +7,7 @@ use axum::http::{Request, StatusCode};
 use rusqlite::Connection;
 
 /// Every page that a clerk can look at.
-const PAGES: [&str; 8] = [
+const PAGES: [&str; 14] = [
     "/",
     "/import",
     "/findings",
@@ -16,6 +16,12 @@ const PAGES: [&str; 8] = [
     "/handsets",
     "/handsets/K7",
     "/entries/K7/1",
+    "/briefs",
+    "/members",
+    "/members/M001",
+    "/register",
+    "/terms",
+    "/statistics",
 ];
 
 fn cookie(browser: &Browser) -> String {
