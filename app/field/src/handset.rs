@@ -8,6 +8,7 @@ mod briefing;
 mod code;
 mod handover;
 pub mod left;
+pub mod lock;
 mod papers;
 mod refused;
 mod snapshot;
@@ -22,6 +23,7 @@ use crate::platform::database::Database;
 use crate::platform::journal::{IssueError as StoreIssueError, Issued, Journal, Next};
 use crate::platform::keys::HandsetKey;
 use crate::platform::state::{self, Slot};
+use crate::platform::vault;
 use crate::register::Register;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{
@@ -62,6 +64,8 @@ pub struct Handset {
     since: RwSignal<Option<DateTime<FixedOffset>>>,
     /// The papers that were read so far.
     papers: RwSignal<Papers>,
+    /// Nobody gave the PIN yet: nothing is known of members.
+    locked: bool,
 }
 
 #[derive(Debug, Clone)]
@@ -77,14 +81,19 @@ impl Handset {
     /// See [`Refused`].
     pub async fn open(database: Database, journal: Journal) -> Result<Self, Refused> {
         // Asked for at one time: the browser takes its while over each.
-        let slots = [Slot::Snapshot, Slot::BriefHead, Slot::Acknowledgement];
+        let slots = [
+            Slot::Snapshot,
+            Slot::BriefHead,
+            Slot::Acknowledgement,
+            Slot::Lock,
+        ];
         let (key, texts, bundled) = join!(
             HandsetKey::load(&database),
             state::read_all(&database, slots),
             state::last_bundled(&database),
         );
         let key = key?.map(Key::of).transpose()?;
-        let [snapshot, head, acknowledged] = texts?;
+        let [snapshot, head, acknowledged, lock] = texts?;
         let (standing, register, last) =
             snapshot::standing(&database, &journal, snapshot.as_deref()).await?;
         let brief = briefing::recall(&database, head.as_deref()).await?;
@@ -100,6 +109,7 @@ impl Handset {
             acknowledged: RwSignal::new(Acknowledged::default()),
             since: RwSignal::new(None),
             papers: RwSignal::new(Papers::default()),
+            locked: lock.is_some() && !vault::is_open(),
         };
         handset.recall_acknowledged(acknowledged.as_deref())?;
         Ok(handset)
@@ -112,6 +122,11 @@ impl Handset {
     pub async fn read_on(&self) -> Result<(), Refused> {
         self.recall_since().await?;
         self.read_register().await
+    }
+
+    /// Whether it was opened without the PIN that it is kept under: then nothing is known of members.
+    pub const fn is_locked(&self) -> bool {
+        self.locked
     }
 
     /// The handset's key by name, once it is enrolled. Reactive.

@@ -19,7 +19,7 @@ use leptos::task::spawn_local;
 /// What the screens stand on.
 struct Phone {
     handset: Handset,
-    #[expect(dead_code, reason = "held for as long as the page is open")]
+    database: Database,
     tab: Tab,
 }
 
@@ -31,6 +31,8 @@ enum Start {
     Failed(Word),
     /// The journal is not whole: nothing is bought, and what is left is given out.
     Damaged(StoredValue<(Database, Tab), LocalStorage>),
+    /// Nobody gave the PIN yet.
+    Locked(Handset, StoredValue<Option<Phone>, LocalStorage>),
     Ready(StoredValue<Phone, LocalStorage>),
 }
 
@@ -63,6 +65,15 @@ pub fn App() -> impl IntoView {
                     Start::Damaged(kept) => {
                         let database = kept.with_value(|(database, _)| database.clone());
                         view! { <screens::damaged::Damaged database/> }.into_any()
+                    }
+                    Start::Locked(handset, phone) => {
+                        let open = Callback::new(move |()| {
+                            spawn_local(async move {
+                                let outcome = unlocked(phone).await;
+                                start.set(outcome.unwrap_or_else(Start::Failed));
+                            });
+                        });
+                        view! { <screens::locked::Locked handset open/> }.into_any()
                     }
                     Start::Ready(phone) => {
                         let handset = phone.with_value(|phone| phone.handset);
@@ -103,18 +114,51 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Start, Word> {
         }
         Err(refused) => return Err(trouble::of_refused(&refused)),
     };
+    let phone = Phone {
+        handset,
+        database,
+        tab,
+    };
+    if handset.is_locked() {
+        return Ok(Start::Locked(handset, StoredValue::new_local(Some(phone))));
+    }
+    Ok(ready(phone))
+}
+
+/// The same phone, once the PIN was given.
+async fn unlocked(phone: StoredValue<Option<Phone>, LocalStorage>) -> Result<Start, Word> {
+    let left = phone.try_update_value(Option::take).flatten();
+    let Some(Phone { database, tab, .. }) = left else {
+        return Err(Word::ErrorBusy);
+    };
+    let handset = opened(&database)
+        .await
+        .map_err(|refused| trouble::of_refused(&refused))?;
+    Ok(ready(Phone {
+        handset,
+        database,
+        tab,
+    }))
+}
+
+/// Everything is there: what belongs to the start and need not be waited for.
+fn ready(phone: Phone) -> Start {
+    let handset = phone.handset;
     // Where the page ended between an entry and what it came from, the entry counts.
     if handset.standing().open.is_some() {
         forget(Kind::DayOpening);
     } else {
         forget(Kind::DayClosing);
     }
-    Ok(Start::Ready(StoredValue::new_local(Phone { handset, tab })))
+    Start::Ready(StoredValue::new_local(phone))
 }
 
 /// What holds up no first screen: reading on, and what makes the page safer. Without the promise of
 /// the storage and the worker the page works, and the start screen says so.
 async fn go_on(handset: Handset) {
+    if let Err(refused) = screens::lock::watch(handset).await {
+        leptos::logging::warn!("{refused}");
+    }
     if let Err(refused) = handset.read_on().await {
         leptos::logging::warn!("{refused}");
     }

@@ -56,6 +56,9 @@ pub const fn of_key(error: &KeyError) -> Word {
 /// The sentence for something that was not done.
 pub const fn of_refused(refused: &Refused) -> Word {
     match refused {
+        Refused::WrongPin => Word::LockWrong,
+        Refused::NoSealingKey => Word::LockNoKey,
+        Refused::Vault(_) => Word::ErrorKeyFailed,
         Refused::NoClock => Word::ErrorClock,
         Refused::NotEnrolled => Word::ErrorNoKey,
         Refused::NoBrief => Word::ErrorNoBrief,

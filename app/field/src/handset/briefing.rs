@@ -2,8 +2,8 @@
 
 use super::{Handset, Key, Refused, pinned_desk, today};
 use crate::platform::database::Database;
-use crate::platform::page;
 use crate::platform::state::{self, Slot};
+use crate::platform::{drafts, page, vault};
 use crate::register::Members;
 use combgate_core::record::{Brief, Expected, KeyId, SoftwareCheck, read_members};
 use leptos::prelude::*;
@@ -50,7 +50,19 @@ impl Handset {
             (Slot::BriefHead, &kept.head),
             (Slot::Register, &kept.register),
         ];
-        state::write_all(&database, texts).await?;
+        match self.lock().await? {
+            // What was sealed under a lost PIN is nobody's any more.
+            Some(_) if !vault::is_open() => {
+                state::lift_lock(&database, texts).await?;
+                drafts::discard_all();
+            }
+            lock => {
+                state::write_all(&database, texts).await?;
+                if let Some(lock) = lock {
+                    lock.know(&database, &brief).await?;
+                }
+            }
+        }
         self.register.take(None);
         self.brief.set(Some(Arc::new(brief)));
         self.read_register().await?;
@@ -91,12 +103,14 @@ impl Handset {
 
     async fn expected(&self) -> Result<Expected, Refused> {
         let kid = self.key.with_untracked(|key| key.as_ref().map(Key::id));
+        let locked = self.lock().await?.map(|lock| lock.serial());
         Ok(Expected {
             handset: kid.ok_or(Refused::NotEnrolled)?,
             desk: pinned_desk(&self.database.get_value()).await?,
             held_serial: self
                 .brief
-                .with_untracked(|held| held.as_ref().map(|held| held.payload().serial)),
+                .with_untracked(|held| held.as_ref().map(|held| held.payload().serial))
+                .or(locked),
             today: today()?,
         })
     }

@@ -4,6 +4,7 @@ use crate::platform::database::StoreError;
 use crate::platform::journal::JournalError;
 use crate::platform::keys::KeyError;
 use crate::platform::locks::LockError;
+use crate::platform::vault::VaultError;
 use combgate_core::record::{
     AcknowledgementError, BriefError, DocumentError, EntryFault, IssueError, NumberError,
     PaymentError,
@@ -12,6 +13,15 @@ use combgate_core::record::{
 /// Why something was not done. Nothing was added to the journal.
 #[derive(Debug, thiserror::Error)]
 pub enum Refused {
+    /// Another PIN.
+    #[error("the PIN is another")]
+    WrongPin,
+    /// The brief does not say for whom to seal.
+    #[error("the brief has no key to seal for")]
+    NoSealingKey,
+    /// Sealing or opening.
+    #[error(transparent)]
+    Vault(#[from] VaultError),
     /// The clock shows a time that no calendar has.
     #[error("the phone's clock cannot be read")]
     NoClock,

@@ -37,6 +37,22 @@ pub fn now() -> Option<Reading> {
     })
 }
 
+/// Waits.
+pub async fn pause(milliseconds: u32) {
+    if milliseconds == 0 {
+        return;
+    }
+    let wait = js_sys::Promise::new(&mut |resolve, _reject| {
+        let milliseconds = i32::try_from(milliseconds).unwrap_or(i32::MAX);
+        if let Ok(window) = super::window() {
+            let _ = window
+                .set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, milliseconds);
+        }
+    });
+    // A promise that only a timer settles is never refused.
+    let _ = wasm_bindgen_futures::JsFuture::from(wait).await;
+}
+
 /// By how many milliseconds the wall clock moved ahead of the monotonic one between two readings
 /// of the same page; negative when it was set back.
 pub const fn moved_ms(earlier: Reading, later: Reading) -> i64 {

@@ -3,7 +3,7 @@
 //! Kept in the browser's local storage, one draft a kind. A draft is a convenience and no
 //! record: it is given up when its receipt is stored.
 
-use super::{thrown, window};
+use super::{thrown, vault, window};
 use combgate_core::record::{from_text, to_text};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -52,11 +52,45 @@ pub enum DraftError {
 /// [`DraftError::Unavailable`], [`DraftError::NotKept`]: tell the person, since what they typed
 /// is now on the screen alone.
 pub fn save(kind: Kind, draft: &impl Serialize) -> Result<(), DraftError> {
-    let storage = available()?;
     let text = to_text("draft", draft).map_err(|error| DraftError::NotKept(error.to_string()))?;
+    keep(kind, &text)
+}
+
+fn keep(kind: Kind, text: &str) -> Result<(), DraftError> {
+    let storage = available()?;
+    let text = vault::sealed(text).map_err(|error| DraftError::NotKept(error.to_string()))?;
     storage
         .set_item(kind.key(), &text)
         .map_err(|problem| DraftError::NotKept(thrown(&problem)))
+}
+
+fn kept(kind: Kind) -> Result<Option<String>, DraftError> {
+    let text = available()?
+        .get_item(kind.key())
+        .map_err(|_| DraftError::Unavailable)?;
+    text.map(vault::opened)
+        .transpose()
+        .map_err(|error| DraftError::Unreadable(error.to_string()))
+}
+
+/// Every draft there is, opened, to be kept again under another secret.
+pub fn texts() -> Vec<(Kind, String)> {
+    let text = |kind| Some((kind, kept(kind).ok().flatten()?));
+    Kind::ALL.into_iter().filter_map(text).collect()
+}
+
+/// Keeps drafts again. One that cannot be kept stays as it was.
+pub fn keep_texts(texts: &[(Kind, String)]) {
+    for (kind, text) in texts {
+        let _ = keep(*kind, text);
+    }
+}
+
+/// Gives up every draft.
+pub fn discard_all() {
+    for kind in Kind::ALL {
+        let _ = discard(kind);
+    }
 }
 
 /// Gives back the draft, if there is one.

@@ -18,6 +18,7 @@ pub mod database;
 pub mod drafts;
 pub mod files;
 pub mod identity;
+pub mod idle;
 pub mod install;
 pub mod journal;
 pub mod keys;
@@ -30,6 +31,7 @@ pub mod release;
 pub mod space;
 pub mod state;
 pub mod touch;
+pub mod vault;
 pub mod voice;
 
 use wasm_bindgen::JsValue;

@@ -53,6 +53,13 @@ pub fn bring_into_view(id: &str) {
     }
 }
 
+/// Begins anew, with nothing left in memory.
+pub fn reload() {
+    if let Ok(window) = window() {
+        let _ = window.location().reload();
+    }
+}
+
 /// Asks the browser to print the page. The style sheet looks at `paper` for the size of it.
 pub fn print(paper: &str) {
     if let Some(root) = document().and_then(|document| document.document_element()) {

@@ -3,6 +3,7 @@
 //! and verifies it again after every start.
 
 use super::database::{self, Database, STATE, StoreError};
+use super::vault::{self, VaultError};
 use indexed_db_futures::prelude::*;
 
 /// What is kept.
@@ -24,6 +25,8 @@ pub enum Slot {
     Exported,
     /// Where the journal stood after one of its entries.
     Snapshot,
+    /// How the handset is locked.
+    Lock,
     /// Record of the bundle that ended with this place in the journal.
     Bundle(u32),
     /// The signed stub of the paper at this place in the journal.
@@ -31,6 +34,15 @@ pub enum Slot {
 }
 
 impl Slot {
+    /// What is known of members, which a lock seals.
+    const PRIVATE: [Self; 5] = [
+        Self::Brief,
+        Self::BriefHead,
+        Self::Register,
+        Self::Acknowledgement,
+        Self::Snapshot,
+    ];
+
     fn key(self) -> String {
         match self {
             Self::Handset => "handset".to_owned(),
@@ -41,6 +53,7 @@ impl Slot {
             Self::Acknowledgement => "acknowledgement".to_owned(),
             Self::Exported => "exported".to_owned(),
             Self::Snapshot => "snapshot".to_owned(),
+            Self::Lock => "lock".to_owned(),
             // Ten digits, so that keys sort as numbers do.
             Self::Bundle(last) => format!("bundle-{last:010}"),
             Self::Stub(seq) => format!("stub-{seq:010}"),
@@ -74,9 +87,83 @@ pub async fn read_all<const N: usize>(
     }
     let mut texts = [const { None }; N];
     for (text, asked) in texts.iter_mut().zip(asked) {
-        *text = asked.await?;
+        *text = open(asked.await?)?;
     }
     Ok(texts)
+}
+
+/// What is sealed is not there as long as nobody gave the PIN.
+fn open(text: Option<String>) -> Result<Option<String>, StoreError> {
+    match text.map(vault::opened).transpose() {
+        Err(VaultError::Locked) => Ok(None),
+        Err(error) => Err(StoreError::Failed(error.to_string())),
+        Ok(text) => Ok(text),
+    }
+}
+
+fn seal(slot: Slot, text: &str) -> Result<String, StoreError> {
+    if !Slot::PRIVATE.contains(&slot) {
+        return Ok(text.to_owned());
+    }
+    vault::sealed(text).map_err(|error| StoreError::Failed(error.to_string()))
+}
+
+/// Everything that a lock seals, opened.
+///
+/// # Errors
+/// See [`StoreError`].
+pub async fn private(database: &Database) -> Result<Vec<(Slot, String)>, StoreError> {
+    let mut texts = Vec::new();
+    for slot in Slot::PRIVATE {
+        if let Some(text) = read(database, slot).await? {
+            texts.push((slot, text));
+        }
+    }
+    Ok(texts)
+}
+
+/// Keeps what is private, and the lock that it is under or none, in one step.
+///
+/// # Errors
+/// See [`StoreError`]; then everything is kept as it was.
+pub async fn keep_private(
+    database: &Database,
+    texts: &[(Slot, String)],
+    lock: Option<&str>,
+) -> Result<(), StoreError> {
+    let transaction = database.change([STATE])?;
+    let store = transaction.object_store(STATE)?;
+    for (slot, text) in texts {
+        store.put(seal(*slot, text)?).with_key(slot.key()).await?;
+    }
+    match lock {
+        Some(lock) => {
+            store.put(lock).with_key(Slot::Lock.key()).await?;
+        }
+        None => store.delete(Slot::Lock.key()).await?,
+    }
+    drop(store);
+    database::keep(transaction).await
+}
+
+/// Keeps some texts in the open in place of everything that a lock seals, and no lock, in one step.
+///
+/// # Errors
+/// See [`StoreError`]; then everything is kept as it was.
+pub async fn lift_lock<const N: usize>(
+    database: &Database,
+    texts: [(Slot, &str); N],
+) -> Result<(), StoreError> {
+    let transaction = database.change([STATE])?;
+    let store = transaction.object_store(STATE)?;
+    for slot in Slot::PRIVATE.into_iter().chain([Slot::Lock]) {
+        store.delete(slot.key()).await?;
+    }
+    for (slot, text) in texts {
+        store.put(text).with_key(slot.key()).await?;
+    }
+    drop(store);
+    database::keep(transaction).await
 }
 
 /// Writes a slot over what was there, and returns once it is stored for good.
@@ -98,7 +185,7 @@ pub async fn write_all<const N: usize>(
     let transaction = database.change([STATE])?;
     let store = transaction.object_store(STATE)?;
     for (slot, text) in texts {
-        store.put(text).with_key(slot.key()).await?;
+        store.put(seal(slot, text)?).with_key(slot.key()).await?;
     }
     drop(store);
     database::keep(transaction).await

@@ -4,6 +4,7 @@
 use super::damaged;
 use super::export::{Waiting, moment};
 use super::inputs::{Task, trouble};
+use super::lock::LockPart;
 use crate::handset::left::Left;
 use crate::handset::{Handset, handset};
 use crate::platform::clock::{self, Reading};
@@ -32,6 +33,7 @@ pub fn Health() -> impl IntoView {
         <Room/>
         <Waiting handset link=true/>
         <Facts handset/>
+        <LockPart handset/>
         <Installing/>
         <Check handset/>
     }

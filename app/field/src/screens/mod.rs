@@ -11,6 +11,8 @@ pub mod hand_over;
 pub mod health;
 pub mod inputs;
 pub mod kept;
+pub mod lock;
+pub mod locked;
 pub mod open_day;
 pub mod pay;
 pub mod purchase;
