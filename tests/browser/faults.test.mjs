@@ -215,7 +215,7 @@ test('storage that fails in the middle of a receipt, and storage that is full', 
   await page.waitForTimeout(4000);
   await page.goto(`${server.address}#/purchase/decision`);
   await issue(page);
-  await alert(page, 'Nothing of this step was saved.');
+  await alert(page, "The phone's storage is full.");
   assert.deepEqual(await stored(page), before, 'full');
   // What is there can still be handed over with no room left.
   await go(page, '/hand-over');

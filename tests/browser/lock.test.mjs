@@ -164,7 +164,7 @@ test('a forgotten PIN loses no receipt: sealed for the desk, and lifted by a new
 
   // The brief in hand lifts nothing, a newer one does.
   await page.setInputFiles('#brief-file', join(files, 'own.jws'));
-  await page.locator('.notice.trouble').waitFor();
+  await page.getByText('This is the brief that was in hand').waitFor();
   await locked(page);
   await page.setInputFiles('#brief-file', await give(desks[0], 'newer.jws'));
   await page.getByRole('heading', { name: 'Locked' }).waitFor({ state: 'detached' });

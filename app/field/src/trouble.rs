@@ -57,6 +57,7 @@ pub const fn of_key(error: &KeyError) -> Word {
 pub const fn of_refused(refused: &Refused) -> Word {
     match refused {
         Refused::WrongPin => Word::LockWrong,
+        Refused::LiftsNothing => Word::LockNotNewer,
         Refused::NoSealingKey => Word::LockNoKey,
         Refused::Vault(_) => Word::ErrorKeyFailed,
         Refused::NoClock => Word::ErrorClock,

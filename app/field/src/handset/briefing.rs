@@ -29,6 +29,7 @@ impl Handset {
     pub async fn look_at_brief(&self, compact: &str) -> Result<Offered, Refused> {
         let expected = self.expected().await?;
         let brief = Brief::take(compact, expected, &SoftwareCheck)?;
+        self.check_lifts(&brief).await?;
         Ok(Offered {
             desk: brief.desk(),
             first: expected.desk.is_none(),
@@ -42,6 +43,7 @@ impl Handset {
     pub async fn take_brief(&self, compact: &str) -> Result<(), Refused> {
         let database = self.database.get_value();
         let brief = Brief::take(compact, self.expected().await?, &SoftwareCheck)?;
+        self.check_lifts(&brief).await?;
         let desk = brief.desk().to_string();
         let (brief, kept) = brief.keep()?;
         let texts = [
@@ -99,6 +101,16 @@ impl Handset {
         }
         register.take(Some(members.sorted()));
         Ok(())
+    }
+
+    /// A file of the brief in hand may still lie on the phone: it lifts no lock.
+    async fn check_lifts(&self, brief: &Brief) -> Result<(), Refused> {
+        match self.lock().await? {
+            Some(lock) if !vault::is_open() && brief.payload().serial <= lock.serial() => {
+                Err(Refused::LiftsNothing)
+            }
+            _ => Ok(()),
+        }
     }
 
     async fn expected(&self) -> Result<Expected, Refused> {

@@ -16,6 +16,9 @@ pub enum Refused {
     /// Another PIN.
     #[error("the PIN is another")]
     WrongPin,
+    /// The brief is no newer than the one that the lock was put on with.
+    #[error("the brief is not newer")]
+    LiftsNothing,
     /// The brief does not say for whom to seal.
     #[error("the brief has no key to seal for")]
     NoSealingKey,

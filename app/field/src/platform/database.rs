@@ -14,7 +14,7 @@ use indexed_db_futures::database::Database as Connection;
 use indexed_db_futures::error::{DomException, Error, OpenDbError};
 use indexed_db_futures::prelude::*;
 use indexed_db_futures::transaction::{
-    Transaction, TransactionDurability, TransactionMode, TransactionOptions,
+    Transaction, TransactionDurability, TransactionFinishKind, TransactionMode, TransactionOptions,
 };
 
 pub(super) const JOURNAL: &str = "journal";
@@ -114,14 +114,20 @@ impl Database {
     }
 }
 
-/// Commits a change and waits for the browser's `complete` event.
+/// Waits for the browser's `complete` event, by which the change is kept.
+///
+/// The library's own `commit` gives the transaction up before anybody can ask it why it failed; a
+/// browser with no room left says so there alone.
 pub(super) async fn keep(transaction: Transaction<'_>) -> Result<(), StoreError> {
-    match transaction.commit().await {
-        Ok(()) => Ok(()),
-        // A transaction that the browser gives up at the very end says nothing about why, and
-        // want of room is the reason it does so.
-        Err(Error::MissingData(_)) if super::space::is_full().await => Err(StoreError::Full),
-        Err(error) => Err(error.into()),
+    let done = transaction.on_done()?;
+    match done.await {
+        TransactionFinishKind::Ok => Ok(()),
+        TransactionFinishKind::Err | TransactionFinishKind::Abort => {
+            Err(transaction.error().map_or_else(
+                || StoreError::Failed("the change was given up".to_owned()),
+                StoreError::from,
+            ))
+        }
     }
 }
 

@@ -5,10 +5,6 @@ use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{StorageEstimate, StorageManager};
 
-/// Less than this left counts as full: a receipt of the largest size (16 KiB) with the
-/// database's own needs around it (common practice).
-const FULL_BELOW_BYTES: u64 = 256 * 1024;
-
 /// Where the phone stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Space {
@@ -56,18 +52,6 @@ pub async fn report() -> Space {
         space.quota = estimate.get_quota().map(bytes);
     }
     space
-}
-
-/// Whether no further entry fits.
-pub(super) async fn is_full() -> bool {
-    match report().await {
-        Space {
-            used: Some(used),
-            quota: Some(quota),
-            ..
-        } => quota.saturating_sub(used) < FULL_BELOW_BYTES,
-        _ => false,
-    }
 }
 
 /// Missing where the address is not secure.
