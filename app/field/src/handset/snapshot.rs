@@ -33,12 +33,13 @@ pub(super) async fn standing(
     journal: &Journal,
     kept: Option<&str>,
 ) -> Result<(Standing, FieldRegister, u64), Refused> {
-    let (mut standing, mut register, begin, entries) = match believed(journal, kept).await? {
-        Some((snapshot, entries)) => (snapshot.standing, snapshot.register, snapshot.seq, entries),
-        None => {
-            let entries = journal.entries(1..=u32::MAX).await?;
-            (Standing::default(), FieldRegister::default(), 0, entries)
-        }
+    let (snapshot, entries) = believed(journal, kept).await?.unzip();
+    let (mut standing, mut register, begin) = snapshot.map_or_else(Default::default, |snapshot| {
+        (snapshot.standing, snapshot.register, snapshot.seq)
+    });
+    let entries = match entries {
+        Some(entries) => entries,
+        None => journal.entries(1..=u32::MAX).await?,
     };
     let mut last = u64::from(begin);
     let mut hash = None;

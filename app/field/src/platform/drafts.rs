@@ -5,6 +5,7 @@
 
 use super::{thrown, vault, window};
 use combgate_core::record::{from_text, to_text};
+use gloo_storage::{LocalStorage, Storage};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
@@ -64,11 +65,16 @@ fn keep(kind: Kind, text: &str) -> Result<(), DraftError> {
         .map_err(|problem| DraftError::NotKept(thrown(&problem)))
 }
 
-fn kept(kind: Kind) -> Result<Option<String>, DraftError> {
-    let text = available()?
+/// As it lies there, sealed or not.
+fn raw(kind: Kind) -> Result<Option<String>, DraftError> {
+    available()?
         .get_item(kind.key())
-        .map_err(|_| DraftError::Unavailable)?;
-    text.map(vault::opened)
+        .map_err(|_| DraftError::Unavailable)
+}
+
+fn kept(kind: Kind) -> Result<Option<String>, DraftError> {
+    raw(kind)?
+        .map(vault::opened)
         .transpose()
         .map_err(|error| DraftError::Unreadable(error.to_string()))
 }
@@ -121,13 +127,7 @@ pub fn discard(kind: Kind) -> Result<(), DraftError> {
 /// # Errors
 /// [`DraftError::Unavailable`].
 pub fn is_open(kind: Kind) -> Result<bool, DraftError> {
-    Ok(kept(kind)?.is_some())
-}
-
-fn kept(kind: Kind) -> Result<Option<String>, DraftError> {
-    available()?
-        .get_item(kind.key())
-        .map_err(|_| DraftError::Unavailable)
+    Ok(raw(kind)?.is_some())
 }
 
 /// Whether anything at all is in progress. Then the program must not be switched to a new build.
@@ -144,9 +144,12 @@ pub fn any_open() -> Result<bool, DraftError> {
 }
 
 /// The browser's local storage, where it is not switched off.
+///
+/// The library panics where local storage is switched off, so that is asked first.
 pub(super) fn available() -> Result<web_sys::Storage, DraftError> {
     window()
         .ok()
         .and_then(|window| window.local_storage().ok().flatten())
+        .map(|_| LocalStorage::raw())
         .ok_or(DraftError::Unavailable)
 }
