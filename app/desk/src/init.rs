@@ -129,7 +129,7 @@ pub(crate) fn run(asked: &cli::Init) -> Result<Outcome, Failure> {
 pub(crate) fn take_terms(
     store: &mut SqliteStore,
     kind: TermsKind,
-    text: String,
+    text: &str,
 ) -> Result<(), InitError> {
     let terms = match kind {
         TermsKind::Policy => policy("the policy", text)?,
@@ -181,10 +181,10 @@ fn read_folder(folder: &Path) -> Result<Given, InitError> {
         })?;
     let mut terms = Vec::new();
     if let Some(text) = read_if_there("policy.json", TERMS_BYTES_AT_MOST)? {
-        terms.push(policy("policy.json", text)?);
+        terms.push(policy("policy.json", &text)?);
     }
     if let Some(text) = read_if_there("prices.json", TERMS_BYTES_AT_MOST)? {
-        terms.push(price_list("prices.json", text)?);
+        terms.push(price_list("prices.json", &text)?);
     }
     let members = read_if_there("members.csv", register::BYTES_AT_MOST)?
         .map(|text| register::read(&text))
@@ -196,16 +196,16 @@ fn read_folder(folder: &Path) -> Result<Given, InitError> {
     })
 }
 
-fn policy(file: &'static str, text: String) -> Result<Terms, InitError> {
+fn policy(file: &'static str, text: &str) -> Result<Terms, InitError> {
     let bad = |error| InitError::Document { file, error };
-    let policy = PolicyV1::read(&text).map_err(bad)?;
+    let policy = PolicyV1::read(text).map_err(bad)?;
     let parts = policy.parts();
     terms_row(file, TermsKind::Policy, &parts.id, parts.period, text)
 }
 
-fn price_list(file: &'static str, text: String) -> Result<Terms, InitError> {
+fn price_list(file: &'static str, text: &str) -> Result<Terms, InitError> {
     let bad = |error| InitError::Document { file, error };
-    let prices = PriceListV1::read(&text).map_err(bad)?;
+    let prices = PriceListV1::read(text).map_err(bad)?;
     let parts = prices.parts();
     terms_row(file, TermsKind::PriceList, &parts.id, parts.period, text)
 }
@@ -215,10 +215,10 @@ fn terms_row(
     kind: TermsKind,
     code: &Code,
     period: Period,
-    text: String,
+    text: &str,
 ) -> Result<Terms, InitError> {
     // As it will stand in a brief, so that both sides digest the same text.
-    let document = BriefV1::document(&text).map_err(|error| InitError::Document { file, error })?;
+    let document = BriefV1::document(text).map_err(|error| InitError::Document { file, error })?;
     Ok(Terms {
         kind,
         code: code.clone(),
@@ -256,7 +256,7 @@ fn set_up(store: &SqliteStore, given: Given) -> Result<String, InitError> {
     }
     let by_default = store.newest_terms(TermsKind::Policy)?.is_none();
     if by_default {
-        store.keep_terms(&policy("the default policy", DEFAULT_POLICY.to_owned())?)?;
+        store.keep_terms(&policy("the default policy", DEFAULT_POLICY)?)?;
     }
     check_pair(store)?;
     let mut text = format!(

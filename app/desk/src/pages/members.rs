@@ -212,7 +212,7 @@ fn lines(language: Language, read: &MemberStatement) -> AnyView {
     };
     let rows: Vec<_> = read.statement.lines.iter().map(row).collect();
     view! {
-        <section aria-labelledby="lines">
+        <section>
             <h2 id="lines">{say(Word::AccountLines)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="lines">
                 <table>
@@ -258,7 +258,7 @@ fn grades(language: Language, read: &MemberStatement) -> AnyView {
         })
         .collect();
     view! {
-        <section aria-labelledby="grades">
+        <section>
             <h2 id="grades">{text(language, Word::DayByGrade)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="grades">
                 <table>

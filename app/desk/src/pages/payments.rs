@@ -188,7 +188,7 @@ fn lists(
         return Ok(().into_any());
     }
     Ok(view! {
-        <section aria-labelledby="lists">
+        <section>
             <h2 id="lists">{say(Word::PaymentsLists)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="lists">
                 <table>

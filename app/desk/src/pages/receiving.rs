@@ -269,7 +269,7 @@ fn on_the_way(language: Language, found: &Pails) -> AnyView {
         return view! { <p class="quiet">{say(Word::ReceivingNothingOnTheWay)}</p> }.into_any();
     }
     view! {
-        <section aria-labelledby="way">
+        <section>
             <h2 id="way">{say(Word::ReceivingOnTheWay)}</h2>
             <div class="wide" tabindex="0" role="region" aria-labelledby="way">
                 <table>

@@ -148,7 +148,7 @@ pub(super) async fn propose(State(pages): State<Pages>, form_sent: WithFiles) ->
                     Tried::Policy(_) => TermsKind::Policy,
                     Tried::PriceList(_) => TermsKind::PriceList,
                 };
-                take_terms(&mut desk.store, kind, document)?;
+                take_terms(&mut desk.store, kind, &document)?;
                 return Ok(Answer::See("/terms".to_owned()));
             }
             let (policy, prices) = match tried {
