@@ -173,7 +173,10 @@ fn of_entry(
     match entry.body() {
         EntryBody::Receipt(receipt) => sides.extend(of_receipt(receipt, &books)),
         EntryBody::Slip(slip) => sides.extend(of_slip(slip, &books)),
-        EntryBody::DayOpened(opened) => sides.extend(of_opening(opened, &books)),
+        EntryBody::DayOpened(opened) => {
+            let left = before(store, handset, entry.seq())?.cash_left_minor;
+            sides.extend(of_opening(opened, left.unwrap_or(0), &books));
+        }
         EntryBody::DayClosed(closed) => {
             if let Some(open) = before(store, handset, entry.seq())?.open {
                 sides.extend(of_closing(closed, &open));
@@ -317,8 +320,13 @@ fn of_assessments(signed: &AssessmentV1, own: Option<&AssessmentV1>) -> Vec<Side
     ]
 }
 
-fn of_opening(opened: &DayOpenedV1, books: &impl Books) -> Vec<Side> {
-    let given = books.float_given(opened.brief_serial);
+fn of_opening(opened: &DayOpenedV1, left: i64, books: &impl Books) -> Vec<Side> {
+    // What the last day left in the box is right too, alone or with what was given.
+    let counted = opened.float_minor;
+    let given = books.float_given(opened.brief_serial).map(|given| {
+        let is_right = [left, given.saturating_add(left)].contains(&counted);
+        if is_right { counted } else { given }
+    });
     let mut sides = vec![side(
         What::Cash,
         Value::Minor(opened.float_minor),

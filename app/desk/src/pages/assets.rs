@@ -12,7 +12,7 @@ const KEEP_FOR_EVER: &str = "private, max-age=31536000, immutable";
 
 pub(super) async fn style() -> Response {
     let kind = "text/css; charset=utf-8";
-    kept(kind, include_str!("../../assets/desk.css"))
+    kept(kind, include_str!(concat!(env!("OUT_DIR"), "/desk.css")))
 }
 
 pub(super) async fn script() -> Response {

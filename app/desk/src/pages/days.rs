@@ -161,7 +161,7 @@ fn totals(language: Language, day: &Day) -> AnyView {
 struct Officer {
     handset: Code,
     name: String,
-    float_minor: i64,
+    opened: Vec<Side>,
     counted: Option<Vec<Side>>,
 }
 
@@ -178,7 +178,7 @@ fn officers(store: &SqliteStore, on: NaiveDate) -> Result<Vec<Officer>, StoreErr
         all.push(Officer {
             handset: code.clone(),
             name: opened.officer.to_string(),
-            float_minor: opened.float_minor,
+            opened: evidence(store, &handset, entry.seq(), "")?,
             counted: closing_of(store, &handset, entry, &entries)?,
         });
     }
@@ -211,12 +211,13 @@ fn counted(language: Language, officers: &[Officer], unit: Option<Currency>) -> 
         .map(|each| {
             let cell =
                 |what, money: bool| cell(language, each.counted.as_deref(), what, money, unit);
+            let float = self::cell(language, Some(&each.opened), What::Cash, true, unit);
             view! {
                 <tr>
                     <th scope="row">
                         {each.handset.to_string()} <span class="under">{each.name.clone()}</span>
                     </th>
-                    <td class="number">{amount(each.float_minor, unit)}</td>
+                    {float}
                     {cell(What::Cash, true)}
                     {cell(What::FullPails, false)}
                     {cell(What::EmptyPails, false)}

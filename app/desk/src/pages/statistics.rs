@@ -18,12 +18,35 @@ use leptos::prelude::*;
 use serde::Deserialize;
 use std::collections::BTreeSet;
 
-/// Size of a plot in its own units, and the room for its words.
-const WIDTH: i64 = 640;
-const HEIGHT: i64 = 240;
+/// Room around a plot for its words, in its own units.
 const LEFT: i64 = 56;
 const BELOW: i64 = 34;
 const ABOVE: i64 = 22;
+/// A bar is no wider, however few there are.
+const BAR_AT_MOST: i64 = 56;
+/// Limits within so much of the wettest are drawn too, hundredths of a percent.
+const NEAR: i64 = 3_00;
+
+/// A plot's size in its own units, and limits to draw: at which bar's left edge, and how they are
+/// called.
+struct Plot {
+    width: i64,
+    high: i64,
+    limits: Vec<(i64, String)>,
+}
+
+impl Plot {
+    const LARGE: Self = Self {
+        width: 640,
+        high: 240,
+        limits: Vec::new(),
+    };
+    const SMALL: Self = Self {
+        width: 340,
+        high: 170,
+        limits: Vec::new(),
+    };
+}
 
 /// Which days.
 #[derive(Debug, Default, Deserialize)]
@@ -84,7 +107,12 @@ struct Bar {
 }
 
 /// Bars on a ground line, the greatest as high as the plot, with its value beside it.
-fn bars(bars: &[Bar], greatest_in_words: &str, name: String) -> AnyView {
+fn bars(plot: Plot, bars: &[Bar], greatest_in_words: &str, name: String) -> AnyView {
+    let Plot {
+        width,
+        high,
+        limits,
+    } = plot;
     let greatest = bars
         .iter()
         .map(|bar| bar.parts.iter().sum::<i64>())
@@ -92,20 +120,20 @@ fn bars(bars: &[Bar], greatest_in_words: &str, name: String) -> AnyView {
         .unwrap_or(0)
         .max(1);
     let count = i64::try_from(bars.len()).unwrap_or(i64::MAX).max(1);
-    let ground = HEIGHT - BELOW;
+    let ground = high - BELOW;
     let room = ground - ABOVE;
-    let step = (WIDTH - LEFT) / count;
-    let wide = (step * 4 / 5).max(2);
+    let step = (width - LEFT) / count;
+    let wide = (step * 4 / 5).clamp(2, BAR_AT_MOST);
     let mut shapes = Vec::new();
     for (place, bar) in (0_i64..).zip(bars) {
         let x = LEFT + place * step + (step - wide) / 2;
         let mut y = ground;
         for (part, size) in bar.parts.iter().enumerate() {
-            let high = size.max(&0) * room / greatest;
-            y -= high;
+            let tall = size.max(&0) * room / greatest;
+            y -= tall;
             let class = format!("part part-{}", part % 4);
             shapes.push(
-                view! { <rect class=class x=x y=y width=wide height=high></rect> }.into_any(),
+                view! { <rect class=class x=x y=y width=wide height=tall></rect> }.into_any(),
             );
         }
         // Words under every bar would run into each other.
@@ -120,10 +148,20 @@ fn bars(bars: &[Bar], greatest_in_words: &str, name: String) -> AnyView {
             );
         }
     }
+    for (place, words) in limits {
+        let x = LEFT + place * step;
+        shapes.push(
+            view! {
+                <line class="limit" x1=x y1=ABOVE - 6 x2=x y2=ground></line>
+                <text x=x - 4 y=ABOVE - 8 text-anchor="end">{words}</text>
+            }
+            .into_any(),
+        );
+    }
     view! {
-        <svg class="plot" viewBox=format!("0 0 {WIDTH} {HEIGHT}") role="img" aria-label=name>
-            <line class="ground" x1=LEFT y1=ground x2=WIDTH y2=ground></line>
-            <line class="most" x1=LEFT y1=ABOVE x2=WIDTH y2=ABOVE></line>
+        <svg class="plot" viewBox=format!("0 0 {width} {high}") role="img" aria-label=name>
+            <line class="ground" x1=LEFT y1=ground x2=width y2=ground></line>
+            <line class="most" x1=LEFT y1=ABOVE x2=width y2=ABOVE></line>
             <text x=LEFT - 6 y=ABOVE + 5 text-anchor="end">{greatest_in_words.to_owned()}</text>
             <text x=LEFT - 6 y=ground text-anchor="end">"0"</text>
             {shapes}
@@ -219,7 +257,7 @@ fn by_day(language: Language, found: &Statistics) -> AnyView {
     view! {
         <section>
             <h2>{title}</h2>
-            {bars(&all, &kilograms(most.unwrap_or(0)), title.to_owned())}
+            {bars(Plot::LARGE, &all, &kilograms(most.unwrap_or(0)), title.to_owned())}
             <ul class="key-list">{key}</ul>
             {behind(language, heads, rows)}
         </section>
@@ -234,7 +272,18 @@ fn moistures(language: Language, bee: Bee, found: &Moistures) -> AnyView {
     ) else {
         return ().into_any();
     };
-    let next = |step: &i64| Some(step + STEP).filter(|next| next <= last);
+    let near = found.limits.iter().filter(|limit| **limit - last <= NEAR);
+    let end = near
+        .clone()
+        .max()
+        .map_or(*last, |limit| (*limit).max(*last));
+    let plot = Plot {
+        limits: near
+            .map(|limit| ((limit - first) / STEP, format!("{} %", percent(*limit))))
+            .collect(),
+        ..Plot::LARGE
+    };
+    let next = |step: &i64| Some(step + STEP).filter(|next| *next <= end);
     let steps: Vec<i64> = std::iter::successors(Some(*first), next).collect();
     let of = |step: &i64| found.counts.get(step).copied().unwrap_or(0);
     let all: Vec<Bar> = steps
@@ -259,7 +308,7 @@ fn moistures(language: Language, bee: Bee, found: &Moistures) -> AnyView {
             .map(|(_, count)| count)
             .sum()
     };
-    let near: Vec<_> = found
+    let told: Vec<_> = found
         .limits
         .iter()
         .map(|limit| {
@@ -291,8 +340,8 @@ fn moistures(language: Language, bee: Bee, found: &Moistures) -> AnyView {
     view! {
         <section>
             <h2>{title}</h2>
-            {bars(&all, &most, name)}
-            <ul class="lines">{near}</ul>
+            {bars(plot, &all, &most, name)}
+            <ul class="lines">{told}</ul>
             {behind(language, heads, rows)}
         </section>
     }
@@ -344,7 +393,7 @@ fn digits(language: Language, all: &[Weighed]) -> AnyView {
             view! {
                 <div class="small-plot">
                     <h3>{title}</h3>
-                    {bars(&drawn, &most, name)}
+                    {bars(Plot::SMALL, &drawn, &most, name)}
                     <p class=class>{say(verdict)}</p>
                     {behind(language, heads, rows)}
                 </div>
