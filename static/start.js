@@ -8,8 +8,10 @@ addEventListener('beforeinstallprompt', (event) => {
 const boot = document.getElementById('boot');
 try {
   const address = (path) => new URL(path, document.baseURI).href;
+  // Both are asked for at one time; the program is compiled while it arrives.
+  const compiled = fetch(address(boot.dataset.wasm));
   const program = await import(address(boot.dataset.js));
-  await program.default({ module_or_path: address(boot.dataset.wasm) });
+  await program.default({ module_or_path: compiled });
   boot.remove();
 } catch (problem) {
   console.error(problem);

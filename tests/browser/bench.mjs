@@ -1,7 +1,8 @@
 // What the phone's page weighs and how fast it is, beside a bare Leptos page and an empty one in
 // the same shell, served by the same desk and kept by the same service worker:
 //
-//   node tests/browser/bench.mjs FOLDER     FOLDER/floor is the bare page; FOLDER/phone.md the result
+//   node tests/browser/bench.mjs FOLDER     FOLDER/floor is the bare page, FOLDER/import.md what the
+//                                           import's bench printed; FOLDER/phone.md the result
 //
 // Times are taken in a Chromium slowed down six times, as a cheap phone is. Only ratios within one
 // run mean anything. The phone holds 5,000 receipts and 20,000 members; all of them are invented.
@@ -178,6 +179,21 @@ async function measureOurs() {
   return { started, weighed, searched };
 }
 
+/** What the import's bench printed, in rows of this table: a second's entries beside its floors'. */
+function imports() {
+  const printed = join(into, 'import.md');
+  if (!existsSync(printed)) return [];
+  const rows = readFileSync(printed, 'utf8').split('\n').filter((line) => /^\| \d/.test(line));
+  return rows.map((line) => line.split('|').map((cell) => cell.trim())).flatMap(
+    ([, entries, whole, ofSignatures, ofInserting]) => [
+      ['the check of signatures, on all cores', ofSignatures],
+      ['inserting alone', ofInserting],
+    ].map(([floorOf, share]) => [
+      `an import of ${entries} entries: a second`, whole, floorOf, (whole / share).toFixed(0), share,
+    ]),
+  );
+}
+
 if (!existsSync(floor)) throw new Error(`${floor} is not there: run app/tools/bench`);
 makeEmpty();
 try {
@@ -197,6 +213,7 @@ try {
     ['the same: 95 of 100', ms(slowest(own.weighed, 0.95)), 'one frame at 60 Hz', '16.0 ms', ratio(slowest(own.weighed, 0.95), 16)],
     ['a key in the search for a member: median', ms(median(own.searched)), 'one frame at 60 Hz', '16.0 ms', ratio(median(own.searched), 16)],
     ['the same: 95 of 100', ms(slowest(own.searched, 0.95)), 'one frame at 60 Hz', '16.0 ms', ratio(slowest(own.searched, 0.95), 16)],
+    ...imports(),
   ];
   const table = [
     '| figure | ours | beside | its figure | ratio |',

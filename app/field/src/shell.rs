@@ -13,6 +13,7 @@ use crate::screens::{self, kept::forget};
 use crate::speech::{choose, fill, language, say};
 use crate::{speech, trouble};
 use combgate_ui::words::{Language, Phrase, Word, text};
+use futures::join;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -168,9 +169,15 @@ async fn go_on(handset: Handset) {
     }
 }
 
+/// Whether all of the journal is there takes the browser a while to count; what stands in it is
+/// read meanwhile, and believed only if it is.
 async fn opened(database: &Database) -> Result<Handset, Refused> {
-    let journal = Journal::open(database).await?;
-    Handset::open(database.clone(), journal).await
+    let (whole, handset) = join!(
+        Journal::open(database),
+        Handset::open(database.clone(), Journal::open_damaged(database)),
+    );
+    whole?;
+    handset
 }
 
 /// The screen that the address asks for.
