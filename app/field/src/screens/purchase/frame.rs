@@ -112,28 +112,30 @@ pub fn Strip(
     /// What to work with.
     bench: Bench,
 ) -> impl IntoView {
-    let told = move || match bench.assessed.get() {
-        Err(pending) => view! { <p><strong>{say(pending.word())}</strong></p> }.into_any(),
-        Ok(assessment) if assessment.is_unfinished() => {
-            view! { <p><strong>{say(Word::PurchaseUndecided)}</strong></p> }.into_any()
-        }
-        Ok(assessment) => {
-            let total = assessment
-                .payable_minor
-                .zip(assessment.currency)
-                .map(|(minor, currency)| {
-                    let amount = sentences::money(minor, currency);
-                    view! {
-                        <p>{say(Word::PriceTotal)} ": " <strong data-figure="payable">{amount}</strong></p>
-                    }
-                });
-            view! { {paper::decision(language(), assessment.decision)} {total} }.into_any()
-        }
-    };
-    let is_decided = move || {
+    // Its form changes seldom, the amount in it at every key of a weight.
+    let form = Memo::new(move |_| match &*bench.assessed.read() {
+        Err(pending) => Err(pending.word()),
+        Ok(assessment) if assessment.is_unfinished() => Err(Word::PurchaseUndecided),
+        Ok(assessment) => Ok((assessment.decision, assessment.payable_minor.is_some())),
+    });
+    let amount = move || {
         let assessed = bench.assessed.read();
-        assessed.as_ref().is_ok_and(|all| !all.is_unfinished())
+        let assessment = assessed.as_ref().ok()?;
+        let (minor, currency) = assessment.payable_minor.zip(assessment.currency)?;
+        Some(sentences::money(minor, currency))
     };
+    let told = move || match form.get() {
+        Err(word) => view! { <p><strong>{say(word)}</strong></p> }.into_any(),
+        Ok((decision, is_bought)) => {
+            let total = is_bought.then(|| {
+                view! {
+                    <p>{say(Word::PriceTotal)} ": " <strong data-figure="payable">{amount}</strong></p>
+                }
+            });
+            view! { {paper::decision(language(), decision)} {total} }.into_any()
+        }
+    };
+    let is_decided = move || form.read().is_ok();
     let cash = bench.open.with_value(|open| open.cash_minor);
     let currency = bench
         .brief

@@ -38,8 +38,8 @@ pub fn Weight(
         })
         .collect();
     let live = move || {
-        let assessment = bench.assessed.get().ok()?;
-        Some(paper::weighed(language(), &assessment))
+        let assessed = bench.assessed.read();
+        Some(paper::weighed(language(), assessed.as_ref().ok()?))
     };
     view! {
         <p class="hint">{say(Word::PurchaseWeighHint)}</p>
