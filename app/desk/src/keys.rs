@@ -2,18 +2,17 @@
 
 use crate::outcome::Advice;
 use combgate_core::record::seal::OpeningKey;
-use combgate_core::record::{PublicKey, SignatureCheck, Signed, Unsigned};
+use combgate_core::record::{EntryFault, ParsedEntry, PublicKey, SignatureCheck, Signed, Unsigned};
+use rayon::prelude::*;
 use ring::hkdf::{HKDF_SHA256, Salt};
 use ring::rand::SystemRandom;
 use ring::signature::{
     ECDSA_P256_SHA256_FIXED, ECDSA_P256_SHA256_FIXED_SIGNING, EcdsaKeyPair, KeyPair,
     UnparsedPublicKey,
 };
-use std::num::NonZero;
-use std::thread;
 
-/// Fewer signatures than this for each core are not worth starting a thread for.
-const SHARE_AT_LEAST: usize = 64;
+/// Fewer than this at a time are not worth handing to another core.
+const SHARE_AT_LEAST: usize = 16;
 
 /// Checks signatures with the `ring` library, many at once on all cores.
 #[derive(Debug, Clone, Copy, Default)]
@@ -27,22 +26,17 @@ impl SignatureCheck for RingCheck {
     }
 
     fn fit_all(&self, key: &PublicKey, many: &[Signed<'_>]) -> Vec<bool> {
-        let cores = thread::available_parallelism().map_or(1, NonZero::get);
-        let share = many.len().div_ceil(cores).max(SHARE_AT_LEAST);
-        let check = |part: &[Signed<'_>]| -> Vec<bool> {
-            part.iter().map(|signed| self.fits(key, *signed)).collect()
-        };
-        thread::scope(|scope| {
-            let started: Vec<_> = many
-                .chunks(share)
-                .map(|part| (part, scope.spawn(move || check(part))))
-                .collect();
-            started
-                .into_iter()
-                // A thread that died has proven nothing.
-                .flat_map(|(part, thread)| thread.join().unwrap_or(vec![false; part.len()]))
-                .collect()
-        })
+        many.par_iter()
+            .with_min_len(SHARE_AT_LEAST)
+            .map(|signed| self.fits(key, *signed))
+            .collect()
+    }
+
+    fn parse_all(&self, many: &[String]) -> Vec<Result<ParsedEntry, EntryFault>> {
+        many.par_iter()
+            .with_min_len(SHARE_AT_LEAST)
+            .map(|compact| ParsedEntry::parse(compact))
+            .collect()
     }
 }
 

@@ -18,6 +18,7 @@ mod review;
 mod sum;
 
 pub use account::{Account, AccountKind, AccountLine, Statement, Sums};
+pub use again::Reassessed;
 pub use chain::{Chain, Place, signed_text};
 pub use closing::{CloseError, ClosedTo};
 pub use day_book::{DayBook, DayBookRow, GradeTotal};

@@ -4,6 +4,7 @@
 //! `{"alg":"ES256","kid":…,"typ":…}` in any order, the signature 64 bytes `R || S`. A high `S` is
 //! accepted, as the RFC's own example has one.
 
+use super::entry::{EntryFault, ParsedEntry};
 use super::json::{DocumentError, from_text, to_text};
 use super::key::{KeyId, PublicKey};
 use base64::Engine;
@@ -99,6 +100,14 @@ pub trait SignatureCheck {
     /// Many by one key; a checker with several cores does better than this.
     fn fit_all(&self, key: &PublicKey, many: &[Signed<'_>]) -> Vec<bool> {
         many.iter().map(|signed| self.fits(key, *signed)).collect()
+    }
+
+    /// Takes many entries apart, each by [`ParsedEntry::parse`], in their order; a checker with
+    /// several cores does better than this.
+    fn parse_all(&self, many: &[String]) -> Vec<Result<ParsedEntry, EntryFault>> {
+        many.iter()
+            .map(|compact| ParsedEntry::parse(compact))
+            .collect()
     }
 }
 

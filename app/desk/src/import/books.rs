@@ -6,13 +6,25 @@
 
 use crate::store::{Store, StoreError, TermsKind};
 use chrono::NaiveDate;
-use combgate_core::clerk::{Books, InForce, ReceiptFacts};
+use combgate_core::clerk::{Books, InForce, Reassessed, ReceiptFacts};
 use combgate_core::intake::Terms;
-use combgate_core::record::{MemberV1, ReceiptNumber, TermsRefV1, TermsText};
+use combgate_core::record::{
+    Digest, Entry, EntryBody, MemberV1, ParsedEntry, ReceiptNumber, TermsRefV1, TermsText,
+};
 use combgate_core::units::Code;
+use rayon::prelude::*;
 use std::cell::RefCell;
+use std::collections::HashMap;
 use std::sync::Arc;
 use uuid::Uuid;
+
+/// Fewer papers than this at a time are not worth handing to another core.
+const SHARE_AT_LEAST: usize = 16;
+/// Papers judged ahead of their review: memory stays flat however long a bundle is.
+pub(super) const AHEAD: usize = 1_024;
+
+/// A question for terms in force: which kind, on which day.
+type Asked = (TermsKind, NaiveDate);
 
 /// The ledger as one handset's review sees it.
 pub(crate) struct LedgerBooks<'a, S> {
@@ -20,18 +32,48 @@ pub(crate) struct LedgerBooks<'a, S> {
     handset: Code,
     /// Terms that were asked for before; a journal names few.
     terms: RefCell<Vec<(TermsRefV1, Option<Arc<Terms>>)>>,
+    /// Policies and price lists in force on days that were asked for before; a bundle has few days.
+    in_force: RefCell<Vec<(Asked, Option<InForce>)>>,
+    /// What core makes of papers, worked out on all cores before their review.
+    reassessed: RefCell<HashMap<Digest, Reassessed>>,
     /// The review cannot hear of trouble, so it is kept for whoever asked for the review.
     trouble: RefCell<Option<StoreError>>,
 }
 
 impl<'a, S: Store> LedgerBooks<'a, S> {
-    pub(crate) const fn new(store: &'a S, handset: Code) -> Self {
+    pub(crate) fn new(store: &'a S, handset: Code) -> Self {
         Self {
             store,
             handset,
             terms: RefCell::new(Vec::new()),
+            in_force: RefCell::new(Vec::new()),
+            reassessed: RefCell::new(HashMap::new()),
             trouble: RefCell::new(None),
         }
+    }
+
+    /// Judges the papers among entries on all cores, for the reviews that come next.
+    pub(super) fn reassess(&self, entries: &[&Entry]) {
+        let with_terms: Vec<(&Entry, Arc<Terms>)> = entries
+            .iter()
+            .filter_map(|entry| {
+                let reference = match entry.body() {
+                    EntryBody::Receipt(receipt) => &receipt.terms,
+                    EntryBody::Slip(slip) => &slip.terms,
+                    _ => return None,
+                };
+                Some((*entry, self.terms(reference)?))
+            })
+            .collect();
+        let judged: Vec<(Digest, Option<Reassessed>)> = with_terms
+            .par_iter()
+            .with_min_len(SHARE_AT_LEAST)
+            .map(|(entry, terms)| (entry.hash(), Reassessed::of(entry.body(), terms)))
+            .collect();
+        let judged = judged
+            .into_iter()
+            .filter_map(|(hash, judged)| Some((hash, judged?)));
+        self.reassessed.borrow_mut().extend(judged);
     }
 
     /// Trouble that the ledger had while it was asked.
@@ -47,11 +89,19 @@ impl<'a, S: Store> LedgerBooks<'a, S> {
     }
 
     fn in_force(&self, kind: TermsKind, day: NaiveDate) -> Option<InForce> {
-        let terms = self.answer(self.store.terms_in_force(kind, day))?;
-        Some(InForce {
+        let known = self.in_force.borrow();
+        if let Some((_, found)) = known.iter().find(|(asked, _)| *asked == (kind, day)) {
+            return found.clone();
+        }
+        drop(known);
+        let terms = self.answer(self.store.terms_in_force(kind, day));
+        let found = terms.map(|terms| InForce {
             id: terms.code,
             from: terms.first_day,
-        })
+        });
+        let mut known = self.in_force.borrow_mut();
+        known.push(((kind, day), found.clone()));
+        found
     }
 
     fn read_terms(&self, reference: &TermsRefV1) -> Option<Terms> {
@@ -115,6 +165,11 @@ impl<S: Store> Books for LedgerBooks<'_, S> {
                 pails: paper.pails,
                 cancelled: paper.cancelled_by.is_some(),
             })
+    }
+
+    fn reassessed(&self, entry: &ParsedEntry) -> Option<Reassessed> {
+        // By its hash: two entries may claim one number. Each is asked for once.
+        self.reassessed.borrow_mut().remove(&entry.hash())
     }
 
     fn issued(&self, delivery: Uuid) -> Option<ReceiptNumber> {
