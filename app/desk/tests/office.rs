@@ -90,7 +90,7 @@ fn a_folder_with_a_fault_is_not_taken_in_at_all() {
     expect![[r#"
         exit 2
         -- err
-        error: prices.json: the price list is damaged or not of this kind ('KSH' is not a currency of ISO 4217: write its three capital letters, such as KES at line 7 column 18): ask for it again
+        error: prices.json: the price list is damaged or not of this kind ('KSH' is not a currency of ISO 4217: write its three capital letters, such as KES in `currency` at line 7 column 14): ask for it again
         hint: correct the file and give the command again; demo-fixtures/cooperative holds one of each kind to begin from
     "#]].assert_eq(&spoil("prices.json", "\"KES\"", "\"KSH\""));
     expect![[r#"
