@@ -71,6 +71,24 @@ test('a PIN hides what is known of members, and gives everything back', async (t
     await page.getByText(said).waitFor();
   }
   await look(page, 'lock-off');
+  // A lock that cannot be stored seals nothing: a secret kept nowhere would open nothing again.
+  await page.evaluate(() => {
+    const put = IDBObjectStore.prototype.put;
+    IDBObjectStore.prototype.put = function failing(value, key) {
+      if (key === 'lock') throw new DOMException('no', 'UnknownError');
+      return put.call(this, value, key);
+    };
+    window.mend = () => { IDBObjectStore.prototype.put = put; };
+  });
+  await page.fill('#lock-again', PIN);
+  await press(page, 'Lock this page from now on');
+  await page.getByText('Saving failed. Nothing of this step was saved.').waitFor();
+  await page.evaluate(() => window.mend());
+  await go(page, '/purchase/weight');
+  await page.fill('#gross-0', '26.35');
+  await page.fill('#gross-0', '26.34');
+  assert.match(await page.evaluate(() => localStorage.getItem('combgate-draft-delivery')), /^\{/);
+  await go(page, '/health');
   await lockIt(page);
   await look(page, 'lock-on');
   const sealed = await stored(page);

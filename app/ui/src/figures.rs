@@ -5,6 +5,8 @@
 //! thousands stand in sums of money alone, where six and more digits are common; nobody need
 //! type them.
 
+pub use combgate_core::units::decimal;
+
 /// Mass in grams as kilograms: two decimals, a third where the grams ask for it (`12350` is
 /// `12.35`, `12345` is `12.345`), because cutting it off would take weight from a member.
 pub fn kilograms(grams: i64) -> String {
@@ -42,20 +44,6 @@ pub fn percent(hundredths: i64) -> String {
 /// Tenths of a degree Celsius (`285` is `28.5`).
 pub fn celsius(tenths: i64) -> String {
     decimal(tenths, 1, 1)
-}
-
-/// An integer counted in units of `10^-places`, with at least `shortest` decimals and no
-/// needless zeros after them.
-pub fn decimal(value: i64, places: usize, shortest: usize) -> String {
-    let digits = format!("{:0>width$}", value.unsigned_abs(), width = places + 1);
-    let (whole, fraction) = digits.split_at(digits.len() - places);
-    let needed = fraction
-        .trim_end_matches('0')
-        .len()
-        .max(shortest.min(places));
-    let sign = if value < 0 { "-" } else { "" };
-    let point = if needed == 0 { "" } else { "." };
-    format!("{sign}{whole}{point}{}", &fraction[..needed])
 }
 
 /// The day of a moment in RFC 3339 (`2026-11-25T14:05:33+03:00` gives `2026-11-25`), as the

@@ -1,6 +1,6 @@
 //! A sum of money as a finding names it.
 
-use crate::units::Currency;
+use crate::units::{Currency, decimal};
 use std::fmt;
 
 /// A sum that somebody signed or that comes out, in minor units; what a journal adds up may lie
@@ -21,15 +21,8 @@ impl fmt::Display for Sum {
             return write!(f, "{} minor units", self.minor);
         };
         let decimals = usize::try_from(currency.decimals()).unwrap_or(0);
-        let digits = format!(
-            "{:0>width$}",
-            self.minor.unsigned_abs(),
-            width = decimals + 1
-        );
-        let (whole, fraction) = digits.split_at(digits.len() - decimals);
-        let sign = if self.minor < 0 { "-" } else { "" };
-        let point = if fraction.is_empty() { "" } else { "." };
-        write!(f, "{currency} {sign}{whole}{point}{fraction}")
+        let amount = decimal(self.minor, decimals, decimals);
+        write!(f, "{currency} {amount}")
     }
 }
 

@@ -3,9 +3,11 @@
 //! Every quantity is a whole number of its smallest useful unit, so that phone and desk agree
 //! to the bit. The only door is the checked `new`; deserialisation goes through it.
 
+mod decimal;
 mod money;
 mod text;
 
+pub use decimal::decimal;
 pub use money::{Currency, ExactMinor, Money, MoneyError};
 pub(crate) use text::misleads;
 pub use text::{Code, Label, TextError};

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::Filled;
-use super::parts::{money, token};
+use super::parts::{Column, Named, money, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -179,23 +179,21 @@ fn given(clerk: &Clerk, store: &SqliteStore, unit: Option<Currency>) -> Result<A
     if rows.is_empty() {
         return Ok(().into_any());
     }
+    let shown = table(
+        Named::By("given"),
+        [
+            Column::number(say(Word::BriefsSerial)),
+            Column::text(say(Word::ColumnHandset)),
+            Column::text(say(Word::BriefsMade)),
+            Column::text(say(Word::ColumnBriefUntil)),
+            Column::number(say(Word::WhatCash)),
+            Column::text(say(Word::BriefsFileColumn)),
+        ],
+        rows.into_any(),
+    );
     Ok(view! {
         <h2 id="given">{say(Word::BriefsGiven)}</h2>
-        <div class="wide" tabindex="0" role="region" aria-labelledby="given">
-            <table>
-                <thead>
-                    <tr>
-                        <th scope="col" class="number">{say(Word::BriefsSerial)}</th>
-                        <th scope="col">{say(Word::ColumnHandset)}</th>
-                        <th scope="col">{say(Word::BriefsMade)}</th>
-                        <th scope="col">{say(Word::ColumnBriefUntil)}</th>
-                        <th scope="col" class="number">{say(Word::WhatCash)}</th>
-                        <th scope="col">{say(Word::BriefsFileColumn)}</th>
-                    </tr>
-                </thead>
-                <tbody>{rows}</tbody>
-            </table>
-        </div>
+        {shown}
     }
     .into_any())
 }

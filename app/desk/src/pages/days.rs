@@ -1,7 +1,7 @@
 //! The day book: what was bought, paid and owed on a day, officer by officer and paper by paper.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::parts::weight;
+use super::parts::{Column, Named, table, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::currency::sum as amount;
@@ -124,33 +124,25 @@ fn totals(language: Language, day: &Day) -> AnyView {
         .collect();
     let sum = row(say(Word::DayTotal).into_any(), &day.book.total(), "sum");
     let code = unit.map_or("", Currency::code);
+    let shown = table(
+        Named::By("totals"),
+        [
+            Column::text(say(Word::ColumnHandset)),
+            Column::number(say(Word::ColumnReceipts)),
+            Column::number(say(Word::ColumnSlips)),
+            Column::number(say(Word::ColumnCancelled)),
+            Column::number(say(Word::ColumnPails)),
+            Column::number(say(Word::ColumnNetKg)),
+            Column::number(phrase(language, Phrase::ColumnPayable { currency: code })),
+            Column::number(phrase(language, Phrase::ColumnPaid { currency: code })),
+            Column::number(phrase(language, Phrase::ColumnOwed { currency: code })),
+        ],
+        view! { {rows}{sum} }.into_any(),
+    );
     view! {
         <section>
             <h2 id="totals">{say(Word::DayByHandset)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="totals">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::ColumnHandset)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnReceipts)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnSlips)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnCancelled)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnPails)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnPayable { currency: code })}
-                            </th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnPaid { currency: code })}
-                            </th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnOwed { currency: code })}
-                            </th>
-                        </tr>
-                    </thead>
-                    <tbody>{rows}{sum}</tbody>
-                </table>
-            </div>
+            {shown}
             <p class="quiet">{say(Word::DayCancellations)}</p>
         </section>
     }
@@ -226,27 +218,21 @@ fn counted(language: Language, officers: &[Officer], unit: Option<Currency>) -> 
         })
         .collect();
     let code = unit.map_or("", Currency::code);
+    let shown = table(
+        Named::By("counted"),
+        [
+            Column::text(say(Word::ColumnOfficer)),
+            Column::number(phrase(language, Phrase::ColumnFloat { currency: code })),
+            Column::number(phrase(language, Phrase::ColumnCash { currency: code })),
+            Column::number(say(Word::WhatFullPails)),
+            Column::number(say(Word::WhatEmptyPails)),
+        ],
+        rows.into_any(),
+    );
     view! {
         <section>
             <h2 id="counted">{say(Word::DayCounted)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="counted">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::ColumnOfficer)}</th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnFloat { currency: code })}
-                            </th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnCash { currency: code })}
-                            </th>
-                            <th scope="col" class="number">{say(Word::WhatFullPails)}</th>
-                            <th scope="col" class="number">{say(Word::WhatEmptyPails)}</th>
-                        </tr>
-                    </thead>
-                    <tbody>{rows}</tbody>
-                </table>
-            </div>
+            {shown}
         </section>
     }
     .into_any()
@@ -306,24 +292,20 @@ fn grades(language: Language, day: &Day) -> AnyView {
             }
         })
         .collect();
+    let shown = table(
+        Named::By("grades"),
+        [
+            Column::text(say(Word::ColumnGrade)),
+            Column::number(say(Word::ColumnReceipts)),
+            Column::number(say(Word::ColumnNetKg)),
+            Column::number(phrase(language, Phrase::ColumnPayable { currency: code })),
+        ],
+        rows.into_any(),
+    );
     view! {
         <section>
             <h2 id="grades">{say(Word::DayByGrade)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="grades">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::ColumnGrade)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnReceipts)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnPayable { currency: code })}
-                            </th>
-                        </tr>
-                    </thead>
-                    <tbody>{rows}</tbody>
-                </table>
-            </div>
+            {shown}
         </section>
     }
     .into_any()
@@ -365,29 +347,23 @@ fn papers(language: Language, day: &Day) -> AnyView {
         })
         .collect();
     let code = unit.map_or("", Currency::code);
+    let shown = table(
+        Named::By("papers"),
+        [
+            Column::text(say(Word::WhatNumber)),
+            Column::text(say(Word::WhatMember)),
+            Column::text(say(Word::WhatDecision)),
+            Column::text(say(Word::ColumnGrade)),
+            Column::number(say(Word::ColumnNetKg)),
+            Column::number(phrase(language, Phrase::ColumnPayable { currency: code })),
+            Column::number(phrase(language, Phrase::ColumnPaid { currency: code })),
+        ],
+        rows.into_any(),
+    );
     view! {
         <section>
             <h2 id="papers">{say(Word::DayPapers)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="papers">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::WhatNumber)}</th>
-                            <th scope="col">{say(Word::WhatMember)}</th>
-                            <th scope="col">{say(Word::WhatDecision)}</th>
-                            <th scope="col">{say(Word::ColumnGrade)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnPayable { currency: code })}
-                            </th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnPaid { currency: code })}
-                            </th>
-                        </tr>
-                    </thead>
-                    <tbody>{rows}</tbody>
-                </table>
-            </div>
+            {shown}
         </section>
     }
     .into_any()

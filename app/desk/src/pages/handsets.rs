@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Filled, WithFiles};
-use super::parts::token;
+use super::parts::{Column, Named, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -63,21 +63,19 @@ fn rows(language: Language, store: &SqliteStore) -> Result<AnyView, StoreError> 
             </tr>
         });
     }
+    let shown = table(
+        Named::As(say(Word::HandsetsTitle)),
+        [
+            Column::text(say(Word::ColumnHandset)),
+            Column::text(say(Word::ColumnState)),
+            Column::number(say(Word::ColumnBookedTo)),
+            Column::text(say(Word::ColumnKey)),
+            Column::text(say(Word::ColumnEnrolled)),
+        ],
+        rows.into_any(),
+    );
     Ok(view! {
-        <div class="wide" tabindex="0" role="region" aria-label=say(Word::HandsetsTitle)>
-            <table>
-                <thead>
-                    <tr>
-                        <th scope="col">{say(Word::ColumnHandset)}</th>
-                        <th scope="col">{say(Word::ColumnState)}</th>
-                        <th scope="col" class="number">{say(Word::ColumnBookedTo)}</th>
-                        <th scope="col">{say(Word::ColumnKey)}</th>
-                        <th scope="col">{say(Word::ColumnEnrolled)}</th>
-                    </tr>
-                </thead>
-                <tbody>{rows}</tbody>
-            </table>
-        </div>
+        {shown}
     }
     .into_any())
 }

@@ -1,7 +1,7 @@
 //! Members and their accounts: what each delivered, what it was worth, what was paid and is owed.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::parts::money;
+use super::parts::{Column, Named, money, table};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::desk;
@@ -60,19 +60,17 @@ pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
                     }
                 })
                 .collect();
+            let shown = table(
+                Named::As(say(Word::MembersTitle)),
+                [
+                    Column::text(say(Word::WhatMember)),
+                    Column::text(say(Word::HandsetName)),
+                    Column::number(say(Word::PaymentsOwed)),
+                ],
+                rows.into_any(),
+            );
             let body = view! {
-                <div class="wide" tabindex="0" role="region" aria-label=say(Word::MembersTitle)>
-                    <table>
-                        <thead>
-                            <tr>
-                                <th scope="col">{say(Word::WhatMember)}</th>
-                                <th scope="col">{say(Word::HandsetName)}</th>
-                                <th scope="col" class="number">{say(Word::PaymentsOwed)}</th>
-                            </tr>
-                        </thead>
-                        <tbody>{rows}</tbody>
-                    </table>
-                </div>
+                {shown}
             };
             Ok(Answer::Sheet(Sheet {
                 title: say(Word::MembersTitle).to_owned(),
@@ -165,21 +163,16 @@ fn days_form(language: Language, read: &MemberStatement) -> AnyView {
     .into_any()
 }
 
-fn headings(language: Language, currency: Option<Currency>) -> AnyView {
+fn headings(language: Language, currency: Option<Currency>) -> [Column; 5] {
     let say = |word| text(language, word);
-    let code = currency.map_or("", Currency::code);
-    view! {
-        <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
-        <th scope="col" class="number">{say(Word::AccountValue)}</th>
-        <th scope="col" class="number">{say(Word::AccountTakenOff)}</th>
-        <th scope="col" class="number">
-            {phrase(language, Phrase::ColumnPayable { currency: code })}
-        </th>
-        <th scope="col" class="number">
-            {phrase(language, Phrase::ColumnPaid { currency: code })}
-        </th>
-    }
-    .into_any()
+    let currency = currency.map_or("", Currency::code);
+    [
+        Column::number(say(Word::ColumnNetKg)),
+        Column::number(say(Word::AccountValue)),
+        Column::number(say(Word::AccountTakenOff)),
+        Column::number(phrase(language, Phrase::ColumnPayable { currency })),
+        Column::number(phrase(language, Phrase::ColumnPaid { currency })),
+    ]
 }
 
 fn cells(sums: &Sums, currency: Option<Currency>) -> AnyView {
@@ -210,31 +203,30 @@ fn lines(language: Language, read: &MemberStatement) -> AnyView {
             </tr>
         }
     };
+    let columns = [
+        Word::ColumnDay,
+        Word::EvidenceWhat,
+        Word::WhatNumber,
+        Word::ColumnGrade,
+    ];
+    let columns = columns.map(|word| Column::text(say(word)));
+    let columns = columns.into_iter().chain(headings(language, read.currency));
     let rows: Vec<_> = read.statement.lines.iter().map(row).collect();
+    let rows = view! {
+        {rows}
+        <tr class="sum">
+            <th scope="row" colspan="4">
+                {say(Word::DayTotal)}
+            </th>
+            {cells(&read.statement.total, read.currency)}
+        </tr>
+    }
+    .into_any();
+    let shown = table(Named::By("lines"), columns, rows);
     view! {
         <section>
             <h2 id="lines">{say(Word::AccountLines)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="lines">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::ColumnDay)}</th>
-                            <th scope="col">{say(Word::EvidenceWhat)}</th>
-                            <th scope="col">{say(Word::WhatNumber)}</th>
-                            <th scope="col">{say(Word::ColumnGrade)}</th>
-                            {headings(language, read.currency)}
-                        </tr>
-                    </thead>
-                    <tbody>
-                        {rows} <tr class="sum">
-                            <th scope="row" colspan="4">
-                                {say(Word::DayTotal)}
-                            </th>
-                            {cells(&read.statement.total, read.currency)}
-                        </tr>
-                    </tbody>
-                </table>
-            </div>
+            {shown}
         </section>
     }
     .into_any()
@@ -257,20 +249,13 @@ fn grades(language: Language, read: &MemberStatement) -> AnyView {
             }
         })
         .collect();
+    let columns = std::iter::once(Column::text(text(language, Word::ColumnGrade)));
+    let columns = columns.chain(headings(language, read.currency));
+    let shown = table(Named::By("grades"), columns, rows.into_any());
     view! {
         <section>
             <h2 id="grades">{text(language, Word::DayByGrade)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="grades">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{text(language, Word::ColumnGrade)}</th>
-                            {headings(language, read.currency)}
-                        </tr>
-                    </thead>
-                    <tbody>{rows}</tbody>
-                </table>
-            </div>
+            {shown}
         </section>
     }
     .into_any()

@@ -1,7 +1,7 @@
 //! The overview: what needs attention today, and who has handed over up to where.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::parts::weight;
+use super::parts::{Column, Named, table, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::currency::of_ledger;
@@ -233,25 +233,23 @@ fn handsets(language: Language, rows: &[HandsetRow]) -> AnyView {
         }
         .into_any();
     }
+    let shown = table(
+        Named::By("handed-over"),
+        [
+            Column::text(say(Word::ColumnHandset)),
+            Column::number(say(Word::ColumnBookedTo)),
+            Column::number(say(Word::ColumnWaiting)),
+            Column::text(say(Word::ColumnLastBundle)),
+            Column::text(say(Word::ColumnOpenDay)),
+            Column::text(say(Word::ColumnBriefUntil)),
+            Column::number(say(Word::ColumnToLookAt)),
+        ],
+        all.into_any(),
+    );
     view! {
         <section>
             <h2 id="handed-over">{say(Word::OverviewHandedOver)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="handed-over">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::ColumnHandset)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnBookedTo)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnWaiting)}</th>
-                            <th scope="col">{say(Word::ColumnLastBundle)}</th>
-                            <th scope="col">{say(Word::ColumnOpenDay)}</th>
-                            <th scope="col">{say(Word::ColumnBriefUntil)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnToLookAt)}</th>
-                        </tr>
-                    </thead>
-                    <tbody>{all}</tbody>
-                </table>
-            </div>
+            {shown}
         </section>
     }
     .into_any()
@@ -319,27 +317,21 @@ fn day_table(language: Language, rows: &[DayRow], currency: Option<Currency>) ->
         })
         .collect();
     let unit = currency.map_or("", Currency::code);
+    let shown = table(
+        Named::By("days"),
+        [
+            Column::text(say(Word::ColumnDay)),
+            Column::number(say(Word::ColumnNetKg)),
+            Column::number(phrase(language, Phrase::ColumnPayable { currency: unit })),
+            Column::number(phrase(language, Phrase::ColumnOwed { currency: unit })),
+            Column::number(say(Word::ColumnPapersToLookAt)),
+        ],
+        all.into_any(),
+    );
     view! {
         <section>
             <h2 id="days">{say(Word::OverviewDays)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="days">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::ColumnDay)}</th>
-                            <th scope="col" class="number">{say(Word::ColumnNetKg)}</th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnPayable { currency: unit })}
-                            </th>
-                            <th scope="col" class="number">
-                                {phrase(language, Phrase::ColumnOwed { currency: unit })}
-                            </th>
-                            <th scope="col" class="number">{say(Word::ColumnPapersToLookAt)}</th>
-                        </tr>
-                    </thead>
-                    <tbody>{all}</tbody>
-                </table>
-            </div>
+            {shown}
             <p class="quiet">{say(Word::OverviewDaysStand)}</p>
         </section>
     }

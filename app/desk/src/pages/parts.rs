@@ -36,6 +36,68 @@ pub(super) fn weight(language: Language, weight: FindingWeight) -> AnyView {
     .into_any()
 }
 
+/// The heading of a column.
+pub(super) struct Column {
+    name: String,
+    of_numbers: bool,
+}
+
+impl Column {
+    /// Of words.
+    pub(super) fn text(name: impl Into<String>) -> Self {
+        Self {
+            name: name.into(),
+            of_numbers: false,
+        }
+    }
+
+    /// Of numbers, which stand to the right.
+    pub(super) fn number(name: impl Into<String>) -> Self {
+        Self {
+            name: name.into(),
+            of_numbers: true,
+        }
+    }
+}
+
+/// What a table is called for who cannot see it.
+#[derive(Clone, Copy)]
+pub(super) enum Named {
+    /// By the element of this name.
+    By(&'static str),
+    /// By these words.
+    As(&'static str),
+}
+
+/// A table, which moves sideways by itself where it is wider than the window.
+pub(super) fn table(
+    named: Named,
+    columns: impl IntoIterator<Item = Column>,
+    rows: AnyView,
+) -> AnyView {
+    let (by, words) = match named {
+        Named::By(id) => (Some(id), None),
+        Named::As(words) => (None, Some(words)),
+    };
+    let columns: Vec<_> = columns
+        .into_iter()
+        .map(|Column { name, of_numbers }| {
+            view! { <th scope="col" class=of_numbers.then_some("number")>{name}</th> }
+        })
+        .collect();
+    view! {
+        <div class="wide" tabindex="0" role="region" aria-labelledby=by aria-label=words>
+            <table>
+                <thead>
+                    <tr>{columns}</tr>
+                </thead>
+                <tbody>{rows}</tbody>
+            </table>
+        </div>
+    }
+    .into_any()
+}
+
 /// Money with its currency before it.
 pub(super) fn money(minor: i64, currency: Option<Currency>) -> String {
     match currency {

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Fields, Filled};
-use super::parts::{money, token};
+use super::parts::{Column, Named, money, table, token};
 use super::payments::{done, standing};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -93,6 +93,16 @@ fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyV
         || say(Word::PaymentsNotYet).to_owned(),
         |approved| approved.by.to_string(),
     );
+    let shown = table(
+        Named::As(say(Word::PaymentsTitle)),
+        [
+            Column::text(say(Word::WhatNumber)),
+            Column::text(say(Word::WhatMember)),
+            Column::number(say(Word::PaymentsSum)),
+            Column::text(say(Word::ColumnState)),
+        ],
+        rows.into_any(),
+    );
     view! {
         <dl class="facts">
             {item(Word::PaymentsMeans, say(names::means(list.list.means)).to_owned())}
@@ -100,19 +110,7 @@ fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyV
             {item(Word::PaymentsProposedBy, list.list.proposed.by.to_string())}
             {item(Word::PaymentsApprovedBy, approved)}
         </dl>
-        <div class="wide" tabindex="0" role="region" aria-label=say(Word::PaymentsTitle)>
-            <table>
-                <thead>
-                    <tr>
-                        <th scope="col">{say(Word::WhatNumber)}</th>
-                        <th scope="col">{say(Word::WhatMember)}</th>
-                        <th scope="col" class="number">{say(Word::PaymentsSum)}</th>
-                        <th scope="col">{say(Word::ColumnState)}</th>
-                    </tr>
-                </thead>
-                <tbody>{rows}</tbody>
-            </table>
-        </div>
+        {shown}
     }
     .into_any()
 }

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::Filled;
-use super::parts::{money, token};
+use super::parts::{Column, Named, money, table, token};
 use super::payment_list::act;
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -112,23 +112,21 @@ fn owed(clerk: &Clerk, means: Means, due: &[DueReceipt], currency: Option<Curren
             </form>
         }
     });
+    let shown = table(
+        Named::By(id),
+        [
+            Column::text(say(Word::WhatNumber)),
+            Column::text(say(Word::ColumnDay)),
+            Column::text(say(Word::WhatMember)),
+            Column::number(say(Word::PaymentsOwed)),
+            Column::text(say(Word::ColumnState)),
+        ],
+        rows.into_any(),
+    );
     view! {
         <section aria-labelledby=id>
             <h2 id=id>{say(names::means(means))}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby=id>
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::WhatNumber)}</th>
-                            <th scope="col">{say(Word::ColumnDay)}</th>
-                            <th scope="col">{say(Word::WhatMember)}</th>
-                            <th scope="col" class="number">{say(Word::PaymentsOwed)}</th>
-                            <th scope="col">{say(Word::ColumnState)}</th>
-                        </tr>
-                    </thead>
-                    <tbody>{rows}</tbody>
-                </table>
-            </div>
+            {shown}
             {form}
         </section>
     }
@@ -187,23 +185,21 @@ fn lists(
     if rows.is_empty() {
         return Ok(().into_any());
     }
+    let shown = table(
+        Named::By("lists"),
+        [
+            Column::text(say(Word::PaymentsList)),
+            Column::text(say(Word::PaymentsMeans)),
+            Column::text(say(Word::PaymentsProposedBy)),
+            Column::number(say(Word::PaymentsSum)),
+            Column::text(say(Word::ColumnState)),
+        ],
+        rows.into_any(),
+    );
     Ok(view! {
         <section>
             <h2 id="lists">{say(Word::PaymentsLists)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="lists">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::PaymentsList)}</th>
-                            <th scope="col">{say(Word::PaymentsMeans)}</th>
-                            <th scope="col">{say(Word::PaymentsProposedBy)}</th>
-                            <th scope="col" class="number">{say(Word::PaymentsSum)}</th>
-                            <th scope="col">{say(Word::ColumnState)}</th>
-                        </tr>
-                    </thead>
-                    <tbody>{rows}</tbody>
-                </table>
-            </div>
+            {shown}
         </section>
     }
     .into_any())

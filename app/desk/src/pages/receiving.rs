@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Fields, Filled};
-use super::parts::{token, weight};
+use super::parts::{Column, Named, table, token, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -268,22 +268,20 @@ fn on_the_way(language: Language, found: &Pails) -> AnyView {
     if rows.is_empty() {
         return view! { <p class="quiet">{say(Word::ReceivingNothingOnTheWay)}</p> }.into_any();
     }
+    let shown = table(
+        Named::By("way"),
+        [
+            Column::text(say(Word::ReceivingPail)),
+            Column::text(say(Word::WhatNumber)),
+            Column::text(say(Word::ColumnDay)),
+            Column::text(say(Word::WhatMember)),
+        ],
+        rows.into_any(),
+    );
     view! {
         <section>
             <h2 id="way">{say(Word::ReceivingOnTheWay)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby="way">
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::ReceivingPail)}</th>
-                            <th scope="col">{say(Word::WhatNumber)}</th>
-                            <th scope="col">{say(Word::ColumnDay)}</th>
-                            <th scope="col">{say(Word::WhatMember)}</th>
-                        </tr>
-                    </thead>
-                    <tbody>{rows}</tbody>
-                </table>
-            </div>
+            {shown}
         </section>
     }
     .into_any()
@@ -331,23 +329,21 @@ fn came(language: Language, title: Word, id: &'static str, all: &[Judged]) -> An
             }
         })
         .collect();
+    let shown = table(
+        Named::By(id),
+        [
+            Column::text(say(Word::ReceivingPail)),
+            Column::text(say(Word::WhatNumber)),
+            Column::number(say(Word::ReceivingGross)),
+            Column::number(say(Word::ReceivingDifference)),
+            Column::text(say(Word::ColumnToLookAt)),
+        ],
+        rows.into_any(),
+    );
     view! {
         <section aria-labelledby=id>
             <h2 id=id>{say(title)}</h2>
-            <div class="wide" tabindex="0" role="region" aria-labelledby=id>
-                <table>
-                    <thead>
-                        <tr>
-                            <th scope="col">{say(Word::ReceivingPail)}</th>
-                            <th scope="col">{say(Word::WhatNumber)}</th>
-                            <th scope="col" class="number">{say(Word::ReceivingGross)}</th>
-                            <th scope="col" class="number">{say(Word::ReceivingDifference)}</th>
-                            <th scope="col">{say(Word::ColumnToLookAt)}</th>
-                        </tr>
-                    </thead>
-                    <tbody>{rows}</tbody>
-                </table>
-            </div>
+            {shown}
         </section>
     }
     .into_any()

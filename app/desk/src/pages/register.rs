@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::WithFiles;
-use super::parts::token;
+use super::parts::{Column, Named, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place};
 use crate::accounts::Right;
@@ -78,7 +78,7 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked) -> Result<Sheet, Trouble
             </p>
             <p><button type="submit">{say(Word::FindingsShow)}</button></p>
         </form>
-        {table(language, &members, all, unit)}
+        {register(language, &members, all, unit)}
         {clerk.may(Right::Register).then(|| files(clerk))}
     };
     Ok(Sheet {
@@ -88,7 +88,12 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked) -> Result<Sheet, Trouble
 }
 
 /// Telephone numbers are left out: who needs one has it in the file.
-fn table(language: Language, members: &[MemberV1], all: usize, unit: Option<Currency>) -> AnyView {
+fn register(
+    language: Language,
+    members: &[MemberV1],
+    all: usize,
+    unit: Option<Currency>,
+) -> AnyView {
     let say = |word| text(language, word);
     let (shown, all) = (members.len().min(SHOWN).to_string(), all.to_string());
     let count = phrase(
@@ -122,22 +127,20 @@ fn table(language: Language, members: &[MemberV1], all: usize, unit: Option<Curr
             }
         })
         .collect();
+    let shown = table(
+        Named::By("members-count"),
+        [
+            Column::text(say(Word::WhatNumber)),
+            Column::text(say(Word::HandsetName)),
+            Column::text(say(Word::RegisterVillage)),
+            Column::text(say(Word::RegisterPremiums)),
+            Column::number(say(Word::RegisterAdvance)),
+        ],
+        rows.into_any(),
+    );
     view! {
         <p id="members-count">{count}</p>
-        <div class="wide" tabindex="0" role="region" aria-labelledby="members-count">
-            <table>
-                <thead>
-                    <tr>
-                        <th scope="col">{say(Word::WhatNumber)}</th>
-                        <th scope="col">{say(Word::HandsetName)}</th>
-                        <th scope="col">{say(Word::RegisterVillage)}</th>
-                        <th scope="col">{say(Word::RegisterPremiums)}</th>
-                        <th scope="col" class="number">{say(Word::RegisterAdvance)}</th>
-                    </tr>
-                </thead>
-                <tbody>{rows}</tbody>
-            </table>
-        </div>
+        {shown}
     }
     .into_any()
 }

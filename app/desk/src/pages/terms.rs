@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::WithFiles;
-use super::parts::token;
+use super::parts::{Column, Named, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -79,21 +79,19 @@ fn list(language: Language, store: &SqliteStore, kind: TermsKind) -> Result<AnyV
                 .into_any(),
         );
     }
+    let shown = table(
+        Named::By(id),
+        [
+            Column::text(say(Word::TermsName)),
+            Column::text(say(Word::TermsFrom)),
+            Column::text(say(Word::TermsUntil)),
+            Column::text(say(Word::TermsTakenIn)),
+        ],
+        rows.into_any(),
+    );
     Ok(view! {
         <h2 id=id>{say(heading)}</h2>
-        <div class="wide" tabindex="0" role="region" aria-labelledby=id>
-            <table>
-                <thead>
-                    <tr>
-                        <th scope="col">{say(Word::TermsName)}</th>
-                        <th scope="col">{say(Word::TermsFrom)}</th>
-                        <th scope="col">{say(Word::TermsUntil)}</th>
-                        <th scope="col">{say(Word::TermsTakenIn)}</th>
-                    </tr>
-                </thead>
-                <tbody>{rows}</tbody>
-            </table>
-        </div>
+        {shown}
     }
     .into_any())
 }
@@ -177,37 +175,25 @@ fn trial(clerk: &Clerk, desk: &OpenDesk, run: &DryRun) -> Result<Sheet, Trouble>
         .collect();
     let code = unit.map_or("", Currency::code);
     let body = view! {
-        <p>{phrase(language, Phrase::TrialDays { first: &first, last: &last })}</p>
-        <dl class="facts">
-            {item(Word::TrialPapers, run.papers.to_string())}
-            {item(Word::TrialChanged, run.changes.len().to_string())}
-            {item(Word::TrialUnjudged, run.unjudged.to_string())}
-            {item(Word::TrialWas, format!("{code} {}", amount(run.was_minor, unit)))}
-            {item(Word::TrialWouldBe, format!("{code} {}", amount(run.would_be_minor, unit)))}
-            {item(Word::TrialDifference, format!("{code} {}", amount(difference, unit)))}
-        </dl>
-        {(!rows.is_empty())
-            .then(|| {
-                view! {
-                    <h2 id="changes">{say(Word::TrialChanges)}</h2>
-                    <div class="wide" tabindex="0" role="region" aria-labelledby="changes">
-                        <table>
-                            <thead>
-                                <tr>
-                                    <th scope="col">{say(Word::ColumnDay)}</th>
-                                    <th scope="col">{say(Word::WhatNumber)}</th>
-                                    <th scope="col">{say(Word::TrialWas)}</th>
-                                    <th scope="col">{say(Word::TrialWouldBe)}</th>
-                                    <th scope="col" class="number">{say(Word::TrialDifference)}</th>
-                                </tr>
-                            </thead>
-                            <tbody>{rows}</tbody>
-                        </table>
-                    </div>
-                }
-            })}
-        <p>{say(Word::TrialNothingKept)} " " <a href="/terms">{say(Word::NavTerms)}</a></p>
-    };
+            <p>{phrase(language, Phrase::TrialDays { first: &first, last: &last })}</p>
+            <dl class="facts">
+                {item(Word::TrialPapers, run.papers.to_string())}
+                {item(Word::TrialChanged, run.changes.len().to_string())}
+                {item(Word::TrialUnjudged, run.unjudged.to_string())}
+                {item(Word::TrialWas, format!("{code} {}", amount(run.was_minor, unit)))}
+                {item(Word::TrialWouldBe, format!("{code} {}", amount(run.would_be_minor, unit)))}
+                {item(Word::TrialDifference, format!("{code} {}", amount(difference, unit)))}
+            </dl>
+            {(!rows.is_empty())
+                .then(|| {
+    let shown = table(Named::By("changes"), [Column::text(say(Word::ColumnDay)), Column::text(say(Word::WhatNumber)), Column::text(say(Word::TrialWas)), Column::text(say(Word::TrialWouldBe)), Column::number(say(Word::TrialDifference))], rows.into_any());
+                    view! {
+                        <h2 id="changes">{say(Word::TrialChanges)}</h2>
+                        {shown}
+                    }
+                })}
+            <p>{say(Word::TrialNothingKept)} " " <a href="/terms">{say(Word::NavTerms)}</a></p>
+        };
     Ok(Sheet {
         title: say(Word::TrialTitle).to_owned(),
         body: body.into_any(),
@@ -313,27 +299,25 @@ fn prices(language: Language, terms: &Terms) -> AnyView {
             }
         })
         .collect();
+    let shown = table(
+        Named::By("prices"),
+        [
+            Column::text(say(Word::TermsBee)),
+            Column::text(say(Word::TermsForm)),
+            Column::text(say(Word::ColumnGrade)),
+            Column::number(phrase(
+                language,
+                Phrase::TermsPerKg {
+                    currency: parts.currency.code(),
+                },
+            )),
+            Column::text(say(Word::TermsSource)),
+        ],
+        rows.into_any(),
+    );
     view! {
         <h2 id="prices">{parts.title.to_string()}</h2>
-        <div class="wide" tabindex="0" role="region" aria-labelledby="prices">
-            <table>
-                <thead>
-                    <tr>
-                        <th scope="col">{say(Word::TermsBee)}</th>
-                        <th scope="col">{say(Word::TermsForm)}</th>
-                        <th scope="col">{say(Word::ColumnGrade)}</th>
-                        <th scope="col" class="number">
-                            {phrase(
-                                language,
-                                Phrase::TermsPerKg { currency: parts.currency.code() },
-                            )}
-                        </th>
-                        <th scope="col">{say(Word::TermsSource)}</th>
-                    </tr>
-                </thead>
-                <tbody>{rows}</tbody>
-            </table>
-        </div>
+        {shown}
     }
     .into_any()
 }

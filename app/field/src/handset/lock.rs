@@ -12,18 +12,19 @@ use crate::platform::state::{self, Slot};
 use crate::platform::vault::{self, VaultError};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
-use combgate_core::record::seal::{SealError, seal_for};
-use combgate_core::record::{Brief, JwkV1, PublicKey, from_text, to_text};
+use combgate_core::record::seal::{SealError, SharedKey, seal_for};
+use combgate_core::record::{Brief, DocumentError, JwkV1, PublicKey, from_text, to_text};
 use leptos::prelude::*;
 use serde::{Deserialize, Serialize};
 
 const FORMAT: &str = "combgate-lock/1";
 const BYTES_AT_MOST: usize = 64 * 1024;
-/// Rounds of PBKDF2 with HMAC-SHA-256. Source: the password storage cheat sheet of OWASP, 2023.
+/// Rounds of PBKDF2 with HMAC-SHA-256. What OWASP's cheat sheet on storing passwords
+/// asked for in 2023 (from memory).
 const ROUNDS: u32 = 600_000;
-/// Digits of a PIN.
+/// Digits of a PIN (common practice).
 pub const DIGITS: std::ops::RangeInclusive<usize> = 6..=12;
-/// Wrong PINs that cost no wait.
+/// Wrong PINs that cost no wait (common practice).
 const FREE_TRIES: u32 = 5;
 const WAIT_AT_MOST_SECONDS: u32 = 300;
 
@@ -56,7 +57,15 @@ impl Lock {
         let Some(text) = state::read(database, Slot::Lock).await? else {
             return Ok(None);
         };
-        Ok(Some(from_text("lock", &text, BYTES_AT_MOST)?))
+        let lock: Self = from_text("lock", &text, BYTES_AT_MOST)?;
+        if lock.format != FORMAT {
+            return Err(Refused::Document(DocumentError::UnknownVersion {
+                what: "lock",
+                found: lock.format,
+                expected: FORMAT,
+            }));
+        }
+        Ok(Some(lock))
     }
 
     /// Minutes without a touch after which the page locks.
@@ -179,7 +188,7 @@ impl Handset {
         self.keep_under(None).await
     }
 
-    /// Whether what is kept is locked and nobody gave the PIN yet.
+    /// How this handset is locked, if it is.
     ///
     /// # Errors
     /// See [`Refused`].
@@ -204,7 +213,7 @@ impl Handset {
         let secret = lock.secret(pin).await?;
         lock.tries = 0;
         lock.write(&database).await?;
-        vault::use_secret(Some(secret));
+        vault::use_secret(Some(SharedKey::new(secret)));
         Ok(())
     }
 
@@ -232,8 +241,12 @@ impl Handset {
         let drafts = drafts::texts();
         let private = state::private(&database).await?;
         let text = lock.map(|(_, lock)| to_text("lock", lock)).transpose()?;
-        vault::use_secret(lock.map(|(secret, _)| secret));
-        state::keep_private(&database, &private, text.as_deref()).await?;
+        let before = vault::use_secret(lock.map(|(secret, _)| SharedKey::new(secret)));
+        if let Err(error) = state::keep_private(&database, &private, text.as_deref()).await {
+            // A secret that is kept nowhere must seal nothing.
+            vault::use_secret(before);
+            return Err(error.into());
+        }
         drafts::keep_texts(&drafts);
         Ok(())
     }

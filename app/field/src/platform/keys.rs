@@ -172,12 +172,7 @@ impl HandsetKey {
 }
 
 fn subtle() -> Result<SubtleCrypto, KeyError> {
-    let window = window().map_err(|_| KeyError::Unsupported)?;
-    // `crypto.subtle` is missing, not only useless, where the address is not secure.
-    member(&window, "crypto")
-        .and_then(|crypto| member(&crypto, "subtle"))
-        .map(JsCast::unchecked_into)
-        .ok_or(KeyError::Unsupported)
+    super::subtle().ok_or(KeyError::Unsupported)
 }
 
 fn ecdsa(parameters: &[(&str, &str)]) -> Result<js_sys::Object, KeyError> {

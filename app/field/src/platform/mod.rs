@@ -34,7 +34,7 @@ pub mod touch;
 pub mod vault;
 pub mod voice;
 
-use wasm_bindgen::JsValue;
+use wasm_bindgen::{JsCast, JsValue};
 
 /// The window. There is always one where a page runs; a program without it has no business here.
 ///
@@ -59,4 +59,12 @@ fn member(object: &JsValue, name: &str) -> Option<JsValue> {
     js_sys::Reflect::get(object, &JsValue::from_str(name))
         .ok()
         .filter(|value| !value.is_undefined() && !value.is_null())
+}
+
+/// The browser's cryptography. `crypto.subtle` is missing, not only useless, where the address is not
+/// secure.
+fn subtle() -> Option<web_sys::SubtleCrypto> {
+    let window = window().ok()?;
+    let crypto = member(&window, "crypto")?;
+    member(&crypto, "subtle").map(JsCast::unchecked_into)
 }

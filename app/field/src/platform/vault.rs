@@ -4,12 +4,12 @@
 //! The secret that seals is random. It is kept sealed itself, under a key that the browser derives
 //! from the PIN (PBKDF2 of RFC 8018 with HMAC-SHA-256), and in the open in this page's memory alone.
 
-use super::{member, thrown, window};
+use super::{subtle, thrown, window};
 use combgate_core::record::seal::{Entropy, SealError, SharedKey, is_sealed};
 use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{CryptoKey, SubtleCrypto};
+use web_sys::CryptoKey;
 
 thread_local! {
     static SECRET: RefCell<Option<SharedKey>> = const { RefCell::new(None) };
@@ -32,9 +32,9 @@ pub enum VaultError {
     Seal(#[from] SealError),
 }
 
-/// From now on what is to be private is sealed; with `None`, nothing is.
-pub fn use_secret(secret: Option<[u8; 32]>) {
-    SECRET.with_borrow_mut(|kept| *kept = secret.map(SharedKey::new));
+/// From now on what is to be private is sealed; with `None`, nothing is. Gives what was used before.
+pub fn use_secret(secret: Option<SharedKey>) -> Option<SharedKey> {
+    SECRET.replace(secret)
 }
 
 /// Whether there is a secret to seal and open with.
@@ -72,7 +72,7 @@ pub fn opened(text: String) -> Result<String, VaultError> {
 /// # Errors
 /// See [`VaultError`].
 pub async fn key_of(pin: &str, salt: &[u8; 16], rounds: u32) -> Result<SharedKey, VaultError> {
-    let subtle = subtle()?;
+    let subtle = subtle().ok_or(VaultError::Unsupported)?;
     let usages = js_sys::Array::of1(&"deriveBits".into());
     let secret = js_sys::Uint8Array::from(pin.as_bytes());
     let base = subtle
@@ -126,15 +126,6 @@ pub fn entropy() -> Result<Entropy, VaultError> {
         ephemeral: random()?,
         nonce: random()?,
     })
-}
-
-fn subtle() -> Result<SubtleCrypto, VaultError> {
-    let window = window().map_err(|_| VaultError::Unsupported)?;
-    // `crypto.subtle` is missing, not only useless, where the address is not secure.
-    member(&window, "crypto")
-        .and_then(|crypto| member(&crypto, "subtle"))
-        .map(JsCast::unchecked_into)
-        .ok_or(VaultError::Unsupported)
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "shaped for map_err")]

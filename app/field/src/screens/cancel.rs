@@ -1,17 +1,16 @@
 //! Cancelling a receipt: what goes back, why, and what became of a paper.
 
 use super::inputs::{Form, Task, Typed, line, notice, tick, trouble};
-use crate::handset::{Handset, Papers, handset};
+use super::of_receipt::of_receipt;
+use crate::handset::{Handset, Papers};
 use crate::platform::drafts::{self, Kind};
 use crate::route::{Route, Step};
 use crate::speech::{fill, language, say};
-use crate::trouble::of_refused;
 use combgate_core::record::{Means, ReceiptNumber, ReceiptV1};
 use combgate_core::units::Label;
 use combgate_ui::words::{Phrase, Word, text};
 use combgate_ui::{figures, sentences};
 use leptos::prelude::*;
-use leptos::task::spawn_local;
 
 /// The reasons that are common; the last one asks for words.
 const REASONS: [(&str, Word); 6] = [
@@ -36,40 +35,22 @@ pub fn Cancel(
     /// The receipt's place in the journal.
     seq: u32,
 ) -> impl IntoView {
-    let handset = handset();
-    let found = RwSignal::new(None::<Result<ReceiptV1, Word>>);
-    spawn_local(async move {
-        let receipt = handset.receipt(seq).await;
-        let _ = found.try_set(Some(receipt.map_err(|refused| of_refused(&refused))));
-    });
-    let body = move || {
-        Some(match found.get()? {
-            Err(word) => trouble(say(word)),
-            Ok(receipt) => {
-                let number = receipt.number.clone();
-                let papers = handset.papers();
-                let undone = Memo::new(move |_| papers.with(|all| all.undone(&number).is_some()));
-                (move || {
-                    if undone.get() {
-                        return view! { <Replace handset receipt=receipt.clone()/> }.into_any();
-                    }
-                    if handset.standing().open.is_none() {
-                        return notice(Word::DayNotOpen);
-                    }
-                    view! { <Fields handset seq receipt=receipt.clone()/> }.into_any()
-                })
-                .into_any()
+    of_receipt(seq, Word::CancelTitle, move |handset, receipt| {
+        let number = receipt.number.clone();
+        let receipt = receipt.clone();
+        let papers = handset.papers();
+        let undone = Memo::new(move |_| papers.with(|all| all.undone(&number).is_some()));
+        (move || {
+            if undone.get() {
+                return view! { <Replace handset receipt=receipt.clone()/> }.into_any();
             }
+            if handset.standing().open.is_none() {
+                return notice(Word::DayNotOpen);
+            }
+            view! { <Fields handset seq receipt=receipt.clone()/> }.into_any()
         })
-    };
-    let back = Route::Receipt(seq).href();
-    view! {
-        <h1>{say(Word::CancelTitle)}</h1>
-        {body}
-        <div class="actions">
-            <a class="button" href=back>{say(Word::ActionBack)}</a>
-        </div>
-    }
+        .into_any()
+    })
 }
 
 #[component]

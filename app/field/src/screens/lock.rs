@@ -8,7 +8,7 @@ use crate::speech::{fill, say};
 use combgate_ui::words::{Phrase, Word};
 use leptos::prelude::*;
 
-/// Minutes without a touch that can be chosen, the usual ones in the middle.
+/// Minutes without a touch that can be chosen, the usual ones in the middle (common practice).
 const MINUTES: [u32; 3] = [2, 5, 15];
 
 /// The part of a screen that is about the lock.

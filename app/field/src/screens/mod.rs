@@ -13,6 +13,7 @@ pub mod inputs;
 pub mod kept;
 pub mod lock;
 pub mod locked;
+pub mod of_receipt;
 pub mod open_day;
 pub mod pay;
 pub mod purchase;

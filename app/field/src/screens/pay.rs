@@ -2,17 +2,16 @@
 
 use super::cash_left::cash_left;
 use super::inputs::{Form, Task, Typed, choices, code, decimals, figure, money, notice, trouble};
-use crate::handset::{Handset, handset};
+use super::of_receipt::of_receipt;
+use crate::handset::Handset;
 use crate::platform::address;
 use crate::route::Route;
 use crate::speech::{fill, say};
-use crate::trouble::of_refused;
 use combgate_core::record::{Means, OpenDay, ReceiptV1};
 use combgate_core::units::{Code, Currency};
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{figures, sentences};
 use leptos::prelude::*;
-use leptos::task::spawn_local;
 
 /// The screen.
 #[component]
@@ -20,26 +19,9 @@ pub fn Pay(
     /// The receipt's place in the journal.
     seq: u32,
 ) -> impl IntoView {
-    let handset = handset();
-    let found = RwSignal::new(None::<Result<ReceiptV1, Word>>);
-    spawn_local(async move {
-        let receipt = handset.receipt(seq).await;
-        let _ = found.try_set(Some(receipt.map_err(|refused| of_refused(&refused))));
-    });
-    let body = move || {
-        Some(match found.get()? {
-            Err(word) => trouble(say(word)),
-            Ok(receipt) => asked(handset, seq, &receipt),
-        })
-    };
-    let back = Route::Receipt(seq).href();
-    view! {
-        <h1>{say(Word::PayTitle)}</h1>
-        {body}
-        <div class="actions">
-            <a class="button" href=back>{say(Word::ActionBack)}</a>
-        </div>
-    }
+    of_receipt(seq, Word::PayTitle, move |handset, receipt| {
+        asked(handset, seq, receipt)
+    })
 }
 
 /// The form, or why there is nothing to pay.
