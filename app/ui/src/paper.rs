@@ -22,12 +22,15 @@ use crate::words::{Language, Phrase, Word, phrase, text};
 use chrono::NaiveDate;
 use combgate_core::intake::Decision;
 use combgate_core::record::{
-    AssessmentV1, CooperativeV1, DeliveryV1, EntryBody, Keeper, PaymentV1, ReceiptNumber,
+    AssessmentV1, CooperativeV1, DeliveryV1, Digest, EntryBody, Keeper, PaymentV1, ReceiptNumber,
     ReceiptV1, SlipV1, TermsRefV1,
 };
 use combgate_core::units::Code;
 use leptos::prelude::*;
 use settled::Settled;
+
+/// Characters of an entry's hash that stand on its paper.
+const SHORT_CODE: usize = 8;
 
 /// What a paper is of.
 #[derive(Debug, Clone, Copy)]
@@ -136,6 +139,11 @@ impl<'a> Paper<'a> {
             },
         }
     }
+}
+
+/// First characters of an entry's hash, as they stand on its paper.
+pub fn short_code(hash: &Digest) -> String {
+    hash.to_string().chars().take(SHORT_CODE).collect()
 }
 
 /// The whole paper.

@@ -14,10 +14,8 @@ use super::person::same_person;
 use crate::intake::{
     MassError, Pail, ScaleCheck, ShrinkRule, WeighingScale, WeightError, maximum_permissible_error,
 };
-use crate::units::{Code, Grams, Label, ScaleInterval};
+use crate::units::{Code, Grams, Label, MILLIGRAMS_PER_GRAM, ScaleInterval};
 
-/// Milligrams in a gram.
-const MILLIGRAMS_PER_GRAM: i64 = 1_000;
 /// Grams times hundredths of a percent, in a milligram: 10,000 of them are a gram.
 const GRAM_SHARES_PER_MILLIGRAM: i64 = 10;
 

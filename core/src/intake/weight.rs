@@ -9,11 +9,9 @@
 //! replace that.
 
 use super::delivery::Pail;
-use crate::units::{Code, Grams, RangeError, ScaleInterval};
+use crate::units::{Code, Grams, MILLIGRAMS_PER_GRAM, RangeError, ScaleInterval};
 use serde::{Deserialize, Serialize};
 
-/// Milligrams in a gram.
-const MILLIGRAMS_PER_GRAM: i64 = 1_000;
 /// Errors allowed in service over those on verification.
 const IN_SERVICE_FACTOR: i64 = 2;
 /// Class III: least load, in intervals.

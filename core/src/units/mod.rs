@@ -14,6 +14,8 @@ pub use text::{Code, Label, TextError};
 
 use serde::{Deserialize, Serialize};
 
+/// Milligrams in a gram.
+pub const MILLIGRAMS_PER_GRAM: i64 = 1_000;
 /// Grams in a kilogram.
 pub const GRAMS_PER_KILOGRAM: i64 = 1_000;
 /// Hundredths of a percent in the whole.

@@ -18,9 +18,6 @@ use combgate_core::units::Code;
 use combgate_ui::paper::{self, Around, Paper, Undone, when};
 use leptos::prelude::*;
 
-/// Characters of an entry's digest on its paper.
-const SHORT_CODE: usize = 8;
-
 pub(super) async fn show(
     State(pages): State<Pages>,
     clerk: Clerk,
@@ -205,7 +202,7 @@ fn around(
         stub: None,
         payments,
         undone,
-        short_code: entry.hash().to_string().chars().take(SHORT_CODE).collect(),
+        short_code: paper::short_code(&entry.hash()),
     }))
 }
 

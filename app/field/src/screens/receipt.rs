@@ -17,9 +17,6 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use ways::Ways;
 
-/// Characters of the entry's hash that stand on the paper.
-const SHORT_CODE: usize = 8;
-
 /// A paper with all that stands on it.
 #[derive(Clone)]
 struct Found {
@@ -123,7 +120,7 @@ async fn find(handset: Handset, seq: u32) -> Result<Found, Word> {
             .as_ref()
             .map_or_else(String::new, |opened| opened.officer.to_string()),
         when: paper::when(&entry.at().to_rfc3339()),
-        short_code: entry.hash().to_string().chars().take(SHORT_CODE).collect(),
+        short_code: paper::short_code(&entry.hash()),
         scale: scale.map(name_of_scale),
         // Without it the paper says so, and the short code holds.
         stub: handset.stub(seq, &entry).await.ok(),
