@@ -19,6 +19,10 @@ fmt:
 bench:
 	@app/tools/bench
 
+# Ten thousand made-up seasons of officers, phones and the desk (app/desk/tests/season).
+seasons:
+	COMBGATE_SEASONS=10000 cargo test --profile season -p combgate-desk --test season -- --nocapture
+
 # The phone's page, in target/phone.
 phone:
 	@app/tools/phone
@@ -30,4 +34,4 @@ desk:
 clean:
 	rm -rf target app/tools/node_modules tests/browser/node_modules tests/interop/node_modules
 
-.PHONY: run test lint fmt bench phone desk clean
+.PHONY: run test lint fmt bench seasons phone desk clean

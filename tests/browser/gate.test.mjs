@@ -1,6 +1,8 @@
 // A day at the farm gate: two deliveries with no network, one bought and one held; the bundle is
 // imported by the desk's program, and the day book holds what the farmer saw. A flipped byte in
-// that bundle is refused with the entry named.
+// that bundle is refused with the entry named. Libraries of three other makers find the signatures
+// of the browser's WebCrypto good; with COMBGATE_KEEP=1 the bundle is kept for
+// tests/tests/outside/bundles.rs.
 
 import assert from 'node:assert/strict';
 import { readFile, writeFile } from 'node:fs/promises';
@@ -8,7 +10,8 @@ import { join } from 'node:path';
 import { test } from 'node:test';
 import { AxeBuilder } from '@axe-core/playwright';
 import { deliver as typed, go, press, saved as download } from './officer.mjs';
-import { combgate, folder, servePage, startPhone } from './stand.mjs';
+import { check } from '../interop/bundle.mjs';
+import { combgate, folder, python, servePage, startPhone } from './stand.mjs';
 
 const shots = process.env.COMBGATE_SHOTS;
 
@@ -116,8 +119,20 @@ test('two deliveries offline, the bundle, the day book, and a flipped byte', asy
   const bundle = await saved(page, 'Export the bundle');
   await look(page, 'closed');
 
-  // At the desk: a flipped byte first, then the bundle as it is.
+  // What the browser signed is good to jose, joserfc and jwcrypto, and adds up.
   const text = await readFile(bundle, 'utf8');
+  for (const theirs of [await check(text), await python('bundle.py', { do: 'check', bundle: text })]) {
+    for (const [name, library] of Object.entries(theirs.libraries)) {
+      assert.ok(library.manifest_fits, name);
+      assert.deepEqual(library.entries_fit, theirs.entries.map(() => true), name);
+      assert.ok(theirs.entries.every((entry) => entry.kid === library.thumbprint), name);
+    }
+    assert.deepEqual(theirs.totals, theirs.manifest.days);
+    assert.equal(theirs.entries.at(-1).hash, theirs.manifest.head);
+  }
+  if (process.env.COMBGATE_KEEP) await writeFile('tests/interop/from-a-browser.json', text);
+
+  // At the desk: a flipped byte first, then the bundle as it is.
   const whole = JSON.parse(text);
   const place = whole.entries.length - 2;
   const [header, payload, signature] = whole.entries[place].split('.');

@@ -1,7 +1,7 @@
 // What every browser test stands on: the desk serving the built page, and a Chromium of its own.
 //
-// COMBGATE, COMBGATE_PAGE and CHROMIUM say where the program, the page and the browser are;
-// `make test` sets them.
+// COMBGATE, COMBGATE_PAGE, CHROMIUM and COMBGATE_PYTHON say where the program, the page, the browser
+// and Python are; `make test` sets them.
 
 import { spawn, execFile } from 'node:child_process';
 import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
@@ -15,6 +15,7 @@ import { chromium } from 'playwright-core';
 const program = process.env.COMBGATE ?? 'target/debug/combgate';
 const page = process.env.COMBGATE_PAGE ?? 'target/phone';
 const browser = process.env.CHROMIUM ?? '/usr/bin/chromium';
+const interpreter = process.env.COMBGATE_PYTHON ?? 'target/python/bin/python';
 
 /** A port that nobody listens on. */
 export async function freePort() {
@@ -75,6 +76,18 @@ export async function combgate(...words) {
     ({ stdout, stderr }) => ({ code: 0, stdout, stderr }),
     ({ code, stdout, stderr }) => ({ code, stdout, stderr }),
   );
+}
+
+/** Puts a question to a script of tests/interop, whose libraries know nothing of this project. */
+export async function python(script, question) {
+  const path = await mkdtemp(join(tmpdir(), 'combgate-question-'));
+  const file = join(path, 'question.json');
+  await writeFile(file, JSON.stringify(question));
+  const { stdout } = await promisify(execFile)(interpreter, [join('tests/interop', script), file], {
+    maxBuffer: 64 * 1024 * 1024,
+  });
+  await rm(path, { recursive: true });
+  return JSON.parse(stdout);
 }
 
 /** A copy of the page, that can become a newer build of it. */

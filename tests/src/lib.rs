@@ -4,6 +4,7 @@
 //!   was read.
 //! - [`python`]: questions put to Python's libraries, with the scripts of `tests/interop`.
 //! - [`node`]: the same for libraries of the npm registry.
+//! - [`outside`]: what such a check came to.
 //! - [`demo`]: the invented cooperative of `demo-fixtures`, made anew.
 //! - [`fuzz`]: everything that reads from outside, as functions of any text.
 //! - [`gate`]: the least policy and delivery that let a price be asked for.
@@ -20,6 +21,7 @@ pub mod demo;
 pub mod fuzz;
 pub mod gate;
 pub mod node;
+pub mod outside;
 pub mod python;
 pub mod reference;
 pub mod same_bits;

@@ -4,9 +4,18 @@
 
 mod common;
 
+use combgate_core::clerk::{PailAtStore, SealSeen};
+use combgate_core::intake::{ScaleCheck, WeighingScale};
+use combgate_core::units::{Grams, ScaleInterval};
+use combgate_desk::closing::close;
+use combgate_desk::import::import_bytes;
+use combgate_desk::keys::RingCheck;
+use combgate_desk::receiving::{Receiving, Which, receive};
+use combgate_desk::store::{Act, Depot};
 use common::desk::TestDesk;
-use common::handset::{TestHandset, delivery};
+use common::handset::{TestHandset, delivery, label};
 use serde_json::{Value, json};
+use std::path::Path;
 
 const DAY: &str = "2026-10-20";
 
@@ -209,4 +218,45 @@ fn a_pail_that_did_not_come_is_missing() {
     );
     let nobody = desk.printout(&format!("reconcile --day {DAY} --handset K9"));
     assert!(nobody.starts_with("exit 2\n"), "{nobody}");
+}
+
+/// A pail that came to the store before its bundle is found by it, although the day of its paper was
+/// closed meanwhile and the paper counts on a later day.
+#[test]
+fn a_pail_waits_for_a_paper_that_comes_late() {
+    let desk = TestDesk::with_open_prices();
+    let mut handset = TestHandset::enrol(&desk, "K1");
+    handset.open();
+    handset.deliver(&delivery("bought"), "M003", None);
+    let mut store = desk.store();
+    let evening = |day| format!("2026-10-{day}T18:00:00+03:00").parse().unwrap();
+    let receiving = Receiving {
+        pail: delivery("bought").pails[0].number.clone(),
+        which: Which::Expected,
+        found: PailAtStore {
+            scale: WeighingScale {
+                interval: ScaleInterval::new(10).unwrap(),
+                check: ScaleCheck::Passed,
+            },
+            gross: Grams::new(18_400).unwrap(),
+            tare: None,
+            seal: SealSeen::Missing,
+            by: label("Juma Bakari"),
+        },
+        again: None,
+    };
+    let waits = receive(&mut store, &receiving, evening(20)).unwrap();
+    assert_eq!(waits.row.paper, None);
+    let (day, act) = (
+        DAY.parse().unwrap(),
+        Act {
+            by: label("Asha"),
+            at: evening(21),
+        },
+    );
+    close(&mut store, day, &act, "2026-10-21".parse().unwrap()).unwrap();
+    let bundle = handset.bundle(1..=u64::MAX).into_bytes();
+    let name = Path::new("bundle.json");
+    import_bytes(&mut store, &RingCheck, name, bundle, evening(22)).unwrap();
+    assert_eq!(store.unmatched().unwrap(), []);
 }

@@ -4,8 +4,9 @@
 
 mod common;
 
+use combgate_desk::store::{Account, Clerks, Role};
 use common::desk::TestDesk;
-use common::handset::{TestHandset, delivery};
+use common::handset::{TestHandset, code, delivery};
 use serde_json::{Value, json};
 
 /// Receipts of members M001 and M002 (with telephones) and M003 (without), all owed in part.
@@ -54,6 +55,60 @@ fn said(desk: &TestDesk, command: &str, exit: i32) -> String {
         "{command}: {said}"
     );
     said
+}
+
+/// A handset out of use may still hold good signatures: what it wrote afterwards is not paid before
+/// somebody looked.
+#[test]
+fn what_a_lost_handset_wrote_later_is_not_paid() {
+    let (desk, mut handset) = owing();
+    let account = Account {
+        name: code("asha"),
+        role: Role::Approver,
+        password: "no hash, so nobody signs in".to_owned(),
+        made_at: handset.now(),
+        removed_at: None,
+    };
+    assert!(desk.store().keep_account(&account).unwrap());
+    let lost = (handset.now() + chrono::Duration::seconds(30)).to_rfc3339();
+    desk.done(&format!(
+        "revoke --handset K1 --from {lost} --cause lost --words bus --by asha"
+    ));
+    handset.deliver(&delivery("bought"), "M003", Some(0));
+    import(&desk, &handset);
+    let owing = desk.json("pay list", 0);
+    let states: Vec<&Value> = owing["receipts"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|each| each["member"] == "M003")
+        .map(|each| &each["state"])
+        .collect();
+    assert_eq!(states, ["to_pay", "questioned"]);
+    let refused = said(
+        &desk,
+        "pay propose --means cash --receipt K1-26-00004 --by Asha",
+        1,
+    );
+    assert!(refused.contains("out of use"), "{refused}");
+}
+
+/// The officer cannot know what the desk paid: giving back what was paid at the gate is right.
+#[test]
+fn a_receipt_cancelled_after_the_desk_paid_accuses_nobody() {
+    let (desk, mut handset) = owing();
+    desk.done("pay propose --means cash --by Asha");
+    desk.done("pay approve 1 --by Juma");
+    desk.done("pay settle 1 --by Asha");
+    handset.cancel_latest();
+    import(&desk, &handset);
+    let findings = desk.json("findings", 0);
+    assert!(
+        !findings.to_string().contains("cancellation-differs"),
+        "{findings}"
+    );
+    let list = desk.json("pay list", 0);
+    assert_eq!(list["get_back"][0]["receipt"], "K1-26-00003", "{list}");
 }
 
 #[test]

@@ -65,6 +65,11 @@ pub trait Books {
     fn member(&self, number: &Code) -> Option<MemberV1>;
     /// A booked receipt.
     fn receipt(&self, number: &ReceiptNumber) -> Option<ReceiptFacts>;
+    /// How much of what is paid on a booked receipt the desk paid, minor units: its officer knows
+    /// nothing of that.
+    fn paid_by_desk(&self, _receipt: &ReceiptNumber) -> i64 {
+        0
+    }
     /// The receipt or slip booked for a delivery, whatever the handset and the day.
     fn issued(&self, delivery: Uuid) -> Option<ReceiptNumber>;
     /// What core makes of exactly this entry's paper, by the terms that it names, if that was worked

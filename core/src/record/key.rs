@@ -141,7 +141,7 @@ mod tests {
 
     /// Source: RFC 9449 (figures 2 and 9) prints this P-256 key and its thumbprint `jkt`; the
     /// example of RFC 7638 itself is an RSA key, which is not read here. The libraries jose and
-    /// jwcrypto say the same of this project's keys in tests/tests/interop_jose.rs.
+    /// jwcrypto say the same of this project's keys in tests/tests/outside/thumbprints.rs.
     #[test]
     fn a_key_is_named_by_its_rfc_7638_thumbprint() {
         let key = PublicKey::try_from(&jwk(

@@ -73,7 +73,7 @@ pub fn of_handset(
 ) -> Result<Vec<LookedAt>, StoreError> {
     let mut findings = open_findings(store, check, handset, 0..=u64::MAX)?;
     findings.extend(refused(store, handset)?);
-    findings.extend(after_revocation(store, handset)?);
+    findings.extend(after_revocation(store, &handset.code)?);
     findings.sort();
     findings.dedup();
     let steps = store.steps(&handset.code)?;
@@ -126,12 +126,15 @@ fn refused(store: &impl Store, handset: &Handset) -> Result<Vec<FindingRow>, Sto
 
 /// The chain orders entries, not the clock: what follows an entry of a later time was written
 /// later too, whatever its clock showed.
-fn after_revocation(store: &impl Store, handset: &Handset) -> Result<Vec<FindingRow>, StoreError> {
-    let Some(revocation) = store.revocation(&handset.code)? else {
+pub(crate) fn after_revocation(
+    store: &impl Store,
+    handset: &Code,
+) -> Result<Vec<FindingRow>, StoreError> {
+    let Some(revocation) = store.revocation(handset)? else {
         return Ok(Vec::new());
     };
     let from = revocation.from_at;
-    let moments = store.moments(&handset.code)?;
+    let moments = store.moments(handset)?;
     Ok(moments
         .into_iter()
         .skip_while(|(_, at)| *at < from)

@@ -167,6 +167,19 @@ impl<S: Store> Books for LedgerBooks<'_, S> {
             })
     }
 
+    fn paid_by_desk(&self, number: &ReceiptNumber) -> i64 {
+        let Some(paper) = self.answer(self.store.receipt(number, &self.handset)) else {
+            return 0;
+        };
+        let payments = self.store.payments_on_receipt(&paper.handset, paper.seq);
+        let payments = self.answer(payments.map(Some)).unwrap_or_default();
+        payments
+            .iter()
+            .filter(|payment| payment.settled.is_some() && payment.reversed.is_none())
+            .map(|payment| payment.minor)
+            .sum()
+    }
+
     fn reassessed(&self, entry: &ParsedEntry) -> Option<Reassessed> {
         // By its hash: two entries may claim one number. Each is asked for once.
         self.reassessed.borrow_mut().remove(&entry.hash())

@@ -14,6 +14,7 @@ pub use error::PayError;
 pub(crate) use export::prepare;
 pub use export::{Exported, export};
 
+use crate::findings::after_revocation;
 use crate::store::{
     Act, FindingRow, Paper, PaymentList, PaymentRow, Reversed, Settled, Step, Store, StoreError,
 };
@@ -129,6 +130,9 @@ fn questioned(store: &impl Store, paper: &Paper) -> Result<Vec<FindingRow>, Stor
             found.push(serious);
         }
     }
+    // What a handset wrote while it was out of use follows from the ledger and is not kept in it.
+    let disbelieved = after_revocation(store, &paper.handset)?;
+    found.extend(disbelieved.into_iter().filter(|each| each.seq == paper.seq));
     if found.is_empty() {
         return Ok(found);
     }

@@ -79,7 +79,7 @@ pub(crate) fn expect(
 pub(crate) fn match_waiting(store: &impl Store) -> Result<(), StoreError> {
     for waiting in store.unmatched()? {
         let mut fitting = store.pails_named(&waiting.pail)?;
-        fitting.retain(|pail| is_expected(pail) && pail.day <= waiting.day);
+        fitting.retain(|pail| is_expected(pail) && pail.written_on <= waiting.day);
         if let [only] = fitting.as_slice() {
             store.match_receiving(waiting.id, &only.at)?;
         }

@@ -29,8 +29,10 @@ pub struct PailRow {
     pub paper: ReceiptNumber,
     /// Bought, or held at the store.
     pub kind: PaperKind,
-    /// The day of the paper.
+    /// The day the paper counts on.
     pub day: NaiveDate,
+    /// The day written on the paper: an earlier one where that was closed when the paper came.
+    pub written_on: NaiveDate,
     /// Whose honey.
     pub member: Code,
     /// The paper was cancelled.

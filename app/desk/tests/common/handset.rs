@@ -1,12 +1,12 @@
 //! A handset that works by a brief of the desk under test, and signs as a phone does.
 
 use super::desk::TestDesk;
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{
-    AdvanceV1, Brief, CancellationV1, DayClosedV1, DayOpenedV1, DeliveryV1, Digest, EntryBody,
-    Expected, Issue, JournalHead, Keeper, Means, MemberRegisteredV1, ParsedEntry, PaymentV1,
-    ReceiptV1, SettlementV1, SoftwareCheck, SoftwareKey, Standing, UnsignedEntry, UnsignedManifest,
-    make_bundle,
+    AdvanceV1, Brief, CancellationV1, ClockNoticedV1, DayClosedV1, DayOpenedV1, DeliveryV1, Digest,
+    EntryBody, Expected, Issue, JournalHead, Keeper, Means, MemberRegisteredV1, ParsedEntry,
+    PaymentV1, PublicKey, ReceiptV1, SettlementV1, SoftwareCheck, SoftwareKey, Standing,
+    UnsignedEntry, UnsignedManifest, make_bundle,
 };
 use combgate_core::units::{Code, Currency, Label};
 use combgate_desk::store::{Journals, SqliteStore};
@@ -48,13 +48,7 @@ impl TestHandset {
         desk.done(&format!(
             "brief --handset {handset} --out brief.jws --float 500000"
         ));
-        let expected = Expected {
-            handset: public.id(),
-            desk: None,
-            held_serial: None,
-            today: at.date_naive(),
-        };
-        let brief = Brief::take(&desk.read("brief.jws"), expected, &SoftwareCheck).unwrap();
+        let brief = brief_of(desk, &public, at.date_naive());
         let mut standing = Standing::default();
         standing.note(&card);
         Self {
@@ -65,6 +59,15 @@ impl TestHandset {
             standing,
             at,
         }
+    }
+
+    /// A newer brief of the desk, which is not worked by yet.
+    pub fn newer_brief(&self, desk: &TestDesk) -> Brief {
+        let handset = &self.code;
+        desk.done(&format!(
+            "brief --handset {handset} --out brief.jws --float 500000"
+        ));
+        brief_of(desk, &self.key.public().unwrap(), self.at.date_naive())
     }
 
     /// The handset as the ledger has it.
@@ -186,32 +189,62 @@ impl TestHandset {
         })
     }
 
-    /// Undoes the latest receipt.
+    /// Undoes the latest receipt; what was paid at once comes back.
     pub fn cancel_latest(&mut self) {
         let receipt = self.receipts().last().unwrap().clone();
-        let paid = receipt.settlement.paid_minor;
+        self.cancel(&receipt, receipt.settlement.paid_minor);
+    }
+
+    /// Undoes a receipt; so much money comes back, minor units.
+    pub fn cancel(&mut self, receipt: &ReceiptV1, returned_minor: i64) {
         self.write(&EntryBody::Cancellation(Box::new(CancellationV1 {
-            number: receipt.number,
+            number: receipt.number.clone(),
             day: self.at.date_naive(),
             reason: label("the scale stood on a slope"),
             net_g: receipt.assessment.net_g.unwrap(),
             payable_minor: receipt.assessment.payable_minor.unwrap(),
-            returned_minor: paid,
+            returned_minor,
             pails: u32::try_from(receipt.delivery.pails.len()).unwrap(),
-            means: (paid > 0).then_some(Means::Cash),
+            means: (returned_minor > 0).then_some(Means::Cash),
         })));
     }
 
     /// Pays all that is owed on the latest receipt.
     pub fn pay_latest(&mut self) {
         let receipt = self.receipts().last().unwrap().clone();
+        self.pay(&receipt, receipt.settlement.owed_minor);
+    }
+
+    /// Pays so much on a receipt, minor units.
+    pub fn pay(&mut self, receipt: &ReceiptV1, paid_minor: i64) {
         self.write(&EntryBody::Payment(Box::new(PaymentV1 {
-            number: receipt.number,
+            number: receipt.number.clone(),
             day: self.at.date_naive(),
-            paid_minor: receipt.settlement.owed_minor,
+            paid_minor,
             means: Means::Cash,
             reference: None,
         })));
+    }
+
+    /// The clock is set by so much, and the phone notices.
+    pub fn clock_jumps(&mut self, seconds: i64) {
+        let before = self.at;
+        self.at += chrono::Duration::seconds(seconds);
+        self.write(&EntryBody::ClockNoticed(Box::new(ClockNoticedV1 {
+            before,
+            jump_seconds: seconds,
+        })));
+    }
+
+    /// What the clock shows.
+    pub const fn now(&self) -> DateTime<FixedOffset> {
+        self.at
+    }
+
+    /// Cash and full pails that should be in hand on the open day.
+    pub fn in_hand(&self) -> Option<(i64, u64)> {
+        let open = self.standing.open.as_ref()?;
+        Some((open.cash_minor, open.full_pails))
     }
 
     /// Closes the day with what should be there.
@@ -280,6 +313,16 @@ impl TestHandset {
     pub fn currency(&self) -> Currency {
         self.brief.terms().prices().parts().currency
     }
+}
+
+fn brief_of(desk: &TestDesk, handset: &PublicKey, today: NaiveDate) -> Brief {
+    let expected = Expected {
+        handset: handset.id(),
+        desk: None,
+        held_serial: None,
+        today,
+    };
+    Brief::take(&desk.read("brief.jws"), expected, &SoftwareCheck).unwrap()
 }
 
 /// A delivery of the fixtures: `bought`, `held`, `refused`, `stingless`.

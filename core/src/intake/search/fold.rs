@@ -7,7 +7,7 @@
 //!
 //! # References
 //! Base letters: canonical decomposition of the Unicode Standard (UAX #15) with its combining marks
-//! dropped; `tests/tests/interop_names.rs` compares each that decomposes with Python's `unicodedata`. Letters
+//! dropped; `tests/tests/outside/names.rs` compares each that decomposes with Python's `unicodedata`. Letters
 //! that do not decompose (hooked, barred, turned) stand for the letter they are drawn from.
 
 /// The letter under U+00C0 to U+024F; `?` where there is none.

@@ -12,7 +12,8 @@ use rusqlite::{Row, params};
 use std::ops::RangeInclusive;
 
 const PAIL: &str = "SELECT pail.handset, pail.seq, pail.place, pail.number, \
-     paper.number AS paper, paper.kind, paper.day, paper.member, paper.cancelled_by, \
+     paper.number AS paper, paper.kind, paper.day, \
+     COALESCE(paper.late_from, paper.day) AS written_on, paper.member, paper.cancelled_by, \
      receiving.id AS received_id, receiving.day AS received_day, received_by \
      FROM pail JOIN paper USING (handset, seq) \
      LEFT JOIN receiving ON receiving.handset = pail.handset AND receiving.seq = pail.seq \
@@ -162,6 +163,7 @@ fn read_pail(row: &Row<'_>) -> Result<PailRow, StoreError> {
         paper: row.checked("paper")?,
         kind: kind_of(&row.plain::<String>("kind")?),
         day: row.parsed("day")?,
+        written_on: row.parsed("written_on")?,
         member: row.checked("member")?,
         cancelled: number_or_none(row, "cancelled_by")?.is_some(),
         received,

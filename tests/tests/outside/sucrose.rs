@@ -13,6 +13,7 @@ use combgate_core::honey::{
     determine_moisture, refractive_index_at,
 };
 use combgate_core::units::{Brix, Celsius, Offset, RefractiveIndex};
+use combgate_tests::outside::Outside;
 use combgate_tests::python;
 use combgate_tests::reference::{path_of, rows, scaled};
 use serde::{Deserialize, Serialize};
@@ -50,40 +51,41 @@ fn rows_of(source: &str) -> Vec<SucroseRow> {
 
 /// Holds each row to a tolerance in hundredths of a degree, both ways: Brix from the printed
 /// index, and the index at the printed Brix, a hundredth of a degree being worth at most 0.000026.
-fn check(rows: &[SucroseRow], hundredths: i64) -> Result<(), Box<dyn Error>> {
+fn check(
+    rows: &[SucroseRow],
+    hundredths: u8,
+    source: &'static str,
+) -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::within(
+        f64::from(hundredths),
+        "× 0.01 Brix",
+        "Brix from the index, and the index from Brix",
+        source,
+    );
     for row in rows {
         let brix = brix_at(row.index()?)?.get();
-        assert!(
-            (brix - row.brix()?.get()).abs() <= hundredths,
-            "{} is {} Brix, not {brix} hundredths ({})",
-            row.index,
-            row.brix_g_per_100g,
-            row.source
-        );
+        check.near_whole(brix, row.brix()?.get(), &row.index);
         let index = refractive_index_at(row.brix()?)?;
         let printed: f64 = row.index.parse()?;
-        let allowed = f64::from(u8::try_from(hundredths)?) * 0.000_026;
         assert!(
-            (index - printed).abs() <= allowed,
+            (index - printed).abs() <= f64::from(hundredths) * 0.000_026,
             "{} Brix is {printed}, not {index} ({})",
             row.brix_g_per_100g,
             row.source
         );
     }
-    Ok(())
+    Ok(check)
 }
 
 /// Source: CRC Handbook, 63 rows, 0 to 84 Brix.
-#[test]
-fn crc_rows_within_a_twentieth_of_a_degree() -> Result<(), Box<dyn Error>> {
+pub(crate) fn crc_rows() -> Result<Outside, Box<dyn Error>> {
     let rows = rows_of("CRC");
     assert_eq!(rows.len(), 63);
-    check(&rows, 5)
+    check(&rows, 5, "CRC Handbook, 0 to 84 Brix")
 }
 
 /// Source: OIV Oeno 21/2004, Table II. Of its rows only the whole degrees, 29.3 and 30 are nodes.
-#[test]
-fn oiv_rows_within_a_hundredth_of_a_degree() -> Result<(), Box<dyn Error>> {
+pub(crate) fn oiv_rows() -> Result<Outside, Box<dyn Error>> {
     let rows = rows_of("OIV");
     assert_eq!(rows.len(), 28);
     let between_nodes = rows
@@ -91,13 +93,12 @@ fn oiv_rows_within_a_hundredth_of_a_degree() -> Result<(), Box<dyn Error>> {
         .filter(|row| !row.brix_g_per_100g.ends_with(".0") && row.brix_g_per_100g != "29.3")
         .count();
     assert_eq!(between_nodes, 20);
-    check(&rows, 1)
+    check(&rows, 1, "OIV Oeno 21/2004, Table II")
 }
 
 /// Source: ICUMSA 1974 in fives, from memory, so a row here proves nothing alone; 25, 35 and so on
 /// up to 75 lie between nodes. 85 is past the table.
-#[test]
-fn icumsa_rows_from_memory_agree() -> Result<(), Box<dyn Error>> {
+pub(crate) fn icumsa_rows() -> Result<Outside, Box<dyn Error>> {
     let mut rows = rows_of("ICUMSA");
     assert_eq!(rows.len(), 18);
     assert!(rows.iter().all(|row| row.provenance == "memory"));
@@ -109,7 +110,7 @@ fn icumsa_rows_from_memory_agree() -> Result<(), Box<dyn Error>> {
     ));
     // 0 Brix is printed 1.33299, a unit below the CRC row that opens the table.
     assert!(brix_at(rows.remove(0).index()?).is_err());
-    check(&rows, 5)
+    check(&rows, 5, "ICUMSA 1974 in fives (from memory)")
 }
 
 #[derive(Serialize)]
@@ -140,8 +141,13 @@ fn degrees(hundredths: i64) -> Result<f64, Box<dyn Error>> {
 
 /// Source: SciPy's `PchipInterpolator` (Fritsch and Butland) on nodes read from the published
 /// table by the script, at every hundredth of a degree.
-#[test]
-fn the_curve_is_scipys_between_all_nodes() -> Result<(), Box<dyn Error>> {
+pub(crate) fn the_curve_is_scipys() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::within(
+        1e-9,
+        "",
+        "The sucrose curve at every hundredth Brix",
+        "SciPy, PchipInterpolator",
+    );
     let hundredths: Vec<i64> = (0..=84_00).collect();
     let brix = hundredths
         .iter()
@@ -151,19 +157,18 @@ fn the_curve_is_scipys_between_all_nodes() -> Result<(), Box<dyn Error>> {
     // 63 CRC rows, seven of them replaced by OIV rows, and 29.3 besides.
     assert_eq!(answer.nodes, 64);
     for (value, theirs) in hundredths.iter().zip(&answer.index) {
-        let ours = refractive_index_at(Brix::new(*value)?)?;
-        assert!(
-            (ours - theirs).abs() < 1e-9,
-            "{value} hundredths: {ours} and {theirs}"
-        );
+        check.near(refractive_index_at(Brix::new(*value)?)?, *theirs, value);
     }
-    Ok(())
+    Ok(check)
 }
 
 /// Source: the same. Every index has its Brix to the nearest hundredth: SciPy's curve crosses the
 /// index within half a hundredth of the answer.
-#[test]
-fn the_inverse_is_where_scipys_curve_crosses() -> Result<(), Box<dyn Error>> {
+pub(crate) fn the_inverse() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::exact(
+        "The nearest hundredth Brix to an index",
+        "SciPy's curve crosses the index there",
+    );
     let indices: Vec<i64> = (133_300..=150_100).step_by(7).collect();
     let found = indices
         .iter()
@@ -179,13 +184,11 @@ fn the_inverse_is_where_scipys_curve_crosses() -> Result<(), Box<dyn Error>> {
     let above = ask_cubic(side(0.005_001)?);
     for (position, index) in indices.iter().enumerate() {
         let index = f64::from(i32::try_from(*index)?) / 10_0000.0;
-        assert!(
-            below.index[position] <= index + 1e-12 && index <= above.index[position] + 1e-12,
-            "{index} is not at {} hundredths",
-            found[position]
-        );
+        let between =
+            below.index[position] <= index + 1e-12 && index <= above.index[position] + 1e-12;
+        check.same(&between, &true, (index, found[position]));
     }
-    Ok(())
+    Ok(check)
 }
 
 #[derive(Deserialize)]
@@ -205,8 +208,13 @@ struct DerivedRow {
 /// What sucrose scale a honey shows, and back: a tenth of a degree, a tenth of a percent.
 ///
 /// Source: tests/reference, derived from the two published tables, so a check of sense only.
-#[test]
-fn honey_on_a_sucrose_scale() -> Result<(), Box<dyn Error>> {
+pub(crate) fn honey_on_a_sucrose_scale() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::within(
+        10.0,
+        "× 0.01",
+        "Honey on a Brix scale, there and back",
+        "the honey and the sucrose table together (derived)",
+    );
     let rows: Vec<DerivedRow> = rows("honey_moisture_vs_sucrose_brix_derived.csv");
     assert_eq!(rows.len(), 14);
     let mut judged = 0;
@@ -220,7 +228,7 @@ fn honey_on_a_sucrose_scale() -> Result<(), Box<dyn Error>> {
         let (water, crc) = (scaled(&row.water, 2), scaled(&row.brix_crc, 2));
         let shown = brix_at(index)?.get();
         for expected in [crc, scaled(&row.brix_icumsa, 2)] {
-            assert!((shown - expected).abs() <= 10, "{}: {shown}", row.index);
+            check.near_whole(shown, expected, &row.index);
         }
         judged += 1;
         if row.water == "25.0" {
@@ -228,18 +236,13 @@ fn honey_on_a_sucrose_scale() -> Result<(), Box<dyn Error>> {
             continue;
         }
         let found = moisture_at_brix(crc)?;
-        assert!(
-            (found - water).abs() <= 10,
-            "{} Brix: {found}",
-            row.brix_crc
-        );
+        check.near_whole(found, water, &row.brix_crc);
         let naive_error = 10_000 - crc - found;
-        let expected = scaled(&row.error_crc, 2);
-        assert!((naive_error - expected).abs() <= 10, "{naive_error}");
+        check.near_whole(naive_error, scaled(&row.error_crc, 2), &row.error_crc);
         assert!((150..=180).contains(&naive_error), "{naive_error}");
     }
     assert_eq!(judged, 12);
-    Ok(())
+    Ok(check)
 }
 
 fn moisture_at_brix(hundredths: i64) -> Result<i64, Box<dyn Error>> {

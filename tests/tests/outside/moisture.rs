@@ -8,13 +8,17 @@ use combgate_core::honey::{
     Basis, Reading, Refractometer, ScaleReading, UncertaintyBudget, determine_moisture,
 };
 use combgate_core::units::{Celsius, Moisture, Offset, RangeError, RefractiveIndex};
+use combgate_tests::outside::Outside;
 use combgate_tests::reference::{rows, scaled};
 use serde::Deserialize;
 use std::error::Error;
 
+const TABLE: &str = "table of AOAC 969.38B, Codex and the IHC (Chataway 1932)";
+
+const UNIT: &str = "× 0.01 %";
 /// Hundredths of a percent. Wedmore's formula stays within 0.0216 of the table's printed values,
 /// and a result is rounded to a hundredth.
-const TOLERANCE: i64 = 3;
+const TOLERANCE: f64 = 3.0;
 
 #[derive(Deserialize)]
 struct HoneyRow {
@@ -74,25 +78,33 @@ fn moisture(value: ScaleReading, tenths_c: i64) -> Result<i64, Box<dyn Error>> {
 }
 
 /// Source: all 61 rows of the table, 13.0 to 25.0 %.
-#[test]
-fn every_row_of_the_table_at_20_degrees() -> Result<(), Box<dyn Error>> {
+pub(crate) fn every_row_at_20_degrees() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::within(
+        TOLERANCE,
+        UNIT,
+        "Moisture from the refractive index at 20 °C",
+        TABLE,
+    );
     let table = table();
     assert_eq!(table.len(), 61);
     for row in table {
-        let found = moisture(index_reading(row.index())?, 200)?;
-        assert!(
-            (found - row.water()).abs() <= TOLERANCE,
-            "{} is {} % in the table, not {found} hundredths",
-            row.index,
-            row.water_g_per_100g
+        check.near_whole(
+            moisture(index_reading(row.index())?, 200)?,
+            row.water(),
+            &row.index,
         );
     }
-    Ok(())
+    Ok(check)
 }
 
 /// Source: the table's note, 0.00023 per degree, added above 20 °C and taken off below.
-#[test]
-fn every_row_read_warm_and_cold() -> Result<(), Box<dyn Error>> {
+pub(crate) fn every_row_read_warm_and_cold() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::within(
+        TOLERANCE,
+        UNIT,
+        "The same, read at 35 °C and at 10 °C",
+        "the table and its note, 0.00023 a degree",
+    );
     let corrections: Vec<CorrectionRow> = rows("honey_refractive_index_temperature_correction.csv");
     assert_eq!(corrections.len(), 2);
     for correction in corrections {
@@ -104,43 +116,45 @@ fn every_row_read_warm_and_cold() -> Result<(), Box<dyn Error>> {
         };
         for row in table() {
             let found = moisture(index_reading(row.index() - shown_less)?, tenths)?;
-            assert!(
-                (found - row.water()).abs() <= TOLERANCE,
-                "{} read at {tenths} tenths gives {found} hundredths",
-                row.index
-            );
+            check.near_whole(found, row.water(), (&row.index, tenths));
         }
     }
-    Ok(())
+    Ok(check)
 }
 
 /// Source: worked check of tests/reference/README.md. 1.4900 read at 25 °C becomes 1.49115 and so
 /// 18.14 % by the formula; 18.60 % is what the table has for 1.4900 left uncorrected.
-#[test]
-fn the_worked_check_and_its_mirror_below_20_degrees() -> Result<(), Box<dyn Error>> {
-    assert_eq!(moisture(index_reading(149_000)?, 250)?, 18_14);
-    assert!((moisture(index_reading(149_000)?, 200)? - 18_60).abs() <= TOLERANCE);
+pub(crate) fn the_worked_check() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::exact(
+        "1.4900 read at 25 °C is 18.14 %, and its mirror at 15 °C",
+        "worked with Wedmore's formula as printed (Bogdanov, Book of Honey)",
+    );
+    check.same(&moisture(index_reading(149_000)?, 250)?, &18_14, "at 25 °C");
+    assert!((moisture(index_reading(149_000)?, 200)? - 18_60).abs() <= 3);
     // Five degrees below, the same 0.00115 is taken off: 1.49115 read at 15 °C is 1.4900, and
     // 1.4900 read at 15 °C is 1.48885.
-    assert_eq!(
-        moisture(index_reading(149_115)?, 150)?,
-        moisture(index_reading(149_000)?, 200)?
-    );
-    assert_eq!(
-        moisture(index_reading(149_000)?, 150)?,
-        moisture(index_reading(148_885)?, 200)?
-    );
-    Ok(())
+    for (cold, at_20) in [(149_115, 149_000), (149_000, 148_885)] {
+        check.same(
+            &moisture(index_reading(cold)?, 150)?,
+            &moisture(index_reading(at_20)?, 200)?,
+            cold,
+        );
+    }
+    Ok(check)
 }
 
 /// A water scale goes through the index too: the printed index of the reading, brought to 20 °C,
 /// is looked up in the printed table, straight lines between its rows.
 ///
 /// Source: the table and its note. Two look-ups, so twice the formula's 0.0216 and a rounding.
-#[test]
-fn a_water_scale_read_warm_agrees_with_a_walk_through_the_table() -> Result<(), Box<dyn Error>> {
+pub(crate) fn a_water_scale_read_warm() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::within(
+        5.0,
+        UNIT,
+        "A water scale read at 30 °C and at 10 °C",
+        "a walk through the table, straight lines between its rows",
+    );
     let table = table();
-    let mut looked_up = 0;
     for row in &table {
         for (tenths, correction) in [(300, 230), (100, -230)] {
             let at_20 = row.index() + correction;
@@ -154,14 +168,9 @@ fn a_water_scale_read_warm_agrees_with_a_walk_through_the_table() -> Result<(), 
             let expected = dry.water()
                 + (wet.water() - dry.water()) * (dry.index() - at_20) / (dry.index() - wet.index());
             let found = moisture(water_reading(row.water())?, tenths)?;
-            assert!(
-                (found - expected).abs() <= 5,
-                "{} % read at {tenths} tenths gives {found}, the table {expected} hundredths",
-                row.water_g_per_100g
-            );
-            looked_up += 1;
+            check.near_whole(found, expected, (&row.water_g_per_100g, tenths));
         }
     }
-    assert!(looked_up >= 110, "{looked_up}");
-    Ok(())
+    assert!(check.rows() >= 110, "{}", check.rows());
+    Ok(check)
 }

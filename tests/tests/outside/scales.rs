@@ -8,6 +8,7 @@ use combgate_core::intake::{
     Pail, ScaleCheck, WeighingScale, WeightError, WeightMark, maximum_permissible_error, weigh,
 };
 use combgate_core::units::{Code, Grams, ScaleInterval};
+use combgate_tests::outside::Outside;
 use combgate_tests::reference::{rows, scaled};
 use serde::Deserialize;
 use std::error::Error;
@@ -48,8 +49,11 @@ fn allowed(load: i64, interval: i64) -> Result<i64, Box<dyn Error>> {
 /// The tolerance between gate and store is the sum of what both scales may be wrong by in service:
 /// Table 6 times the factor of clause 3.5.2 (the file marks that one as from memory), each scale at
 /// its own load.
-#[test]
-fn gate_and_store_may_differ_by_both_errors_in_service() -> Result<(), Box<dyn Error>> {
+pub(crate) fn gate_and_store() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::exact(
+        "What gate and store may differ by, milligrams",
+        "OIML R 76-1:2006, Table 6 and 3.5.2 (the factor from memory)",
+    );
     let in_service = rows::<ScaleRow>("scales_oiml.csv")
         .into_iter()
         .find(|row| row.table == "clause 3.5.2")
@@ -73,16 +77,19 @@ fn gate_and_store_may_differ_by_both_errors_in_service() -> Result<(), Box<dyn E
                 None,
             )?;
             let both = milligrams(gate, there) + milligrams(store, here);
-            assert_eq!(allowed.gained.milligrams(), both);
-            assert_eq!(allowed.lost.milligrams(), both);
+            let ours = (allowed.gained.milligrams(), allowed.lost.milligrams());
+            check.same(&ours, &(both, both), (there, here));
         }
     }
-    Ok(())
+    Ok(check)
 }
 
 /// Each band at its first load, inside it, and at its last load, on every usual interval.
-#[test]
-fn every_band_of_table_6_at_its_edges() -> Result<(), Box<dyn Error>> {
+pub(crate) fn every_band_at_its_edges() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::exact(
+        "What a class III scale may err by, milligrams",
+        "OIML R 76-1:2006, Table 6",
+    );
     let bands = class_three("Table 6");
     assert_eq!(bands.len(), 3);
     for band in &bands {
@@ -98,10 +105,10 @@ fn every_band_of_table_6_at_its_edges() -> Result<(), Box<dyn Error>> {
                 i64::midpoint(lower, upper) * interval,
                 upper * interval,
             ] {
-                assert_eq!(
-                    allowed(load, interval)?,
-                    tenths * interval * 100,
-                    "{load} g on steps of {interval} g"
+                check.same(
+                    &allowed(load, interval)?,
+                    &(tenths * interval * 100),
+                    (load, interval),
                 );
             }
         }
@@ -110,11 +117,14 @@ fn every_band_of_table_6_at_its_edges() -> Result<(), Box<dyn Error>> {
     for pair in bands.windows(2) {
         assert_eq!(pair[0].upper_bound, pair[1].lower_bound);
     }
-    Ok(())
+    Ok(check)
 }
 
-#[test]
-fn a_gram_over_the_last_band_is_refused() -> Result<(), Box<dyn Error>> {
+pub(crate) fn beyond_the_last_band() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::exact(
+        "A gram over the last band is refused",
+        "OIML R 76-1:2006, Table 6",
+    );
     let most: i64 = class_three("Table 6")
         .iter()
         .map(|band| scaled(&band.upper_bound, 0))
@@ -126,20 +136,24 @@ fn a_gram_over_the_last_band_is_refused() -> Result<(), Box<dyn Error>> {
             Grams::new(most * interval + 1)?,
             ScaleInterval::new(interval)?,
         );
-        assert_eq!(
-            maximum_permissible_error(load, step),
-            Err(WeightError::AboveRange {
+        check.same(
+            &maximum_permissible_error(load, step),
+            &Err(WeightError::AboveRange {
                 load,
-                interval: step
-            })
+                interval: step,
+            }),
+            load,
         );
     }
-    Ok(())
+    Ok(check)
 }
 
 /// Table 3: the least load of class III is 20 e. A pail under it is marked, one at it is not.
-#[test]
-fn the_least_load_of_table_3() -> Result<(), Box<dyn Error>> {
+pub(crate) fn the_least_load() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::exact(
+        "The least load of a class III scale",
+        "OIML R 76-1:2006, Table 3",
+    );
     let least = class_three("Table 3");
     assert_eq!(least.len(), 2);
     for row in least {
@@ -150,7 +164,7 @@ fn the_least_load_of_table_3() -> Result<(), Box<dyn Error>> {
                 check: ScaleCheck::Passed,
             };
             let expected = Grams::new(intervals * interval)?;
-            assert_eq!(scale.least_load(), expected);
+            check.same(&scale.least_load(), &expected, interval);
             let pail = |gross: i64| {
                 Ok::<_, Box<dyn Error>>(Pail {
                     number: Code::new("P1")?,
@@ -169,14 +183,17 @@ fn the_least_load_of_table_3() -> Result<(), Box<dyn Error>> {
             );
         }
     }
-    Ok(())
+    Ok(check)
 }
 
 /// The day's check passes at the error allowed in service and fails one gram beyond.
 ///
 /// Source: R 76-1:2006, 3.5.2, from memory; the band it doubles is a read row of Table 6.
-#[test]
-fn the_check_weight_at_the_error_allowed_in_service() -> Result<(), Box<dyn Error>> {
+pub(crate) fn the_check_weight_in_service() -> Result<Outside, Box<dyn Error>> {
+    let mut outcome = Outside::exact(
+        "The day's check at the error in service, and a gram beyond",
+        "OIML R 76-1:2006, 3.5.2 (from memory), on Table 6",
+    );
     let factor = scaled(&class_three_in_service()?.value, 0);
     for band in class_three("Table 6") {
         let interval = 10;
@@ -193,11 +210,11 @@ fn the_check_weight_at_the_error_allowed_in_service() -> Result<(), Box<dyn Erro
         for side in [-1, 1] {
             let at = check(known + side * allowed)?;
             let over = check(known + side * (allowed + 1))?;
-            assert_eq!(at.check, ScaleCheck::Passed, "{known} g");
-            assert_eq!(over.check, ScaleCheck::Failed, "{known} g");
+            let found = [at.check, over.check];
+            outcome.same(&found, &[ScaleCheck::Passed, ScaleCheck::Failed], known);
         }
     }
-    Ok(())
+    Ok(outcome)
 }
 
 fn class_three_in_service() -> Result<ScaleRow, Box<dyn Error>> {

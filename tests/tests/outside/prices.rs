@@ -1,135 +1,18 @@
-//! Capped share and prices against Python's libraries, on generated cases.
+//! Prices against Python's exact arithmetic, on generated cases.
 //!
-//! Sources: statsmodels (`proportion_confint`, `OLS` with clustered covariance) for the share;
-//! Python's `fractions` and `decimal` for the price, reckoned anew from first principles.
+//! Source: Python's `fractions` and `decimal`, every line reckoned anew from first principles.
 
 use combgate_core::intake::{
-    Advance, CappedShare, CombCount, Levy, LevyRate, LineKind, MoistureStep, Premium, PriceList,
-    PriceListError, PriceListParts, PriceRow, Terms, capped_share,
+    Advance, Levy, LevyRate, LineKind, MoistureStep, Premium, PriceList, PriceListError,
+    PriceListParts, PriceRow, Terms,
 };
-use combgate_core::units::{Currency, Moisture, Money, Points, Share, UnitPrice};
+use combgate_core::units::{Currency, Moisture, Money, Share, UnitPrice};
 use combgate_tests::gate::{self, code, label};
+use combgate_tests::outside::Outside;
 use combgate_tests::python;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::error::Error;
-
-#[derive(Serialize)]
-struct Counts {
-    counts: Vec<Vec<(i64, i64)>>,
-}
-
-#[derive(Deserialize)]
-struct ShareAnswer {
-    design_effect: Option<f64>,
-    low: f64,
-    high: f64,
-}
-
-fn share(combs: &[(i64, i64)]) -> Result<CappedShare, Box<dyn Error>> {
-    let combs = combs
-        .iter()
-        .map(|(capped, open)| {
-            Ok(CombCount {
-                capped: Points::new(*capped)?,
-                open: Points::new(*open)?,
-                other: Points::new(7)?,
-            })
-        })
-        .collect::<Result<Vec<_>, Box<dyn Error>>>()?;
-    Ok(capped_share(&combs)?)
-}
-
-/// Holds an end of the interval, rounded to a hundredth of a percent, to an unrounded one.
-fn assert_end(ours: Share, theirs: f64, combs: &[(i64, i64)]) -> Result<(), Box<dyn Error>> {
-    let distance = (f64::from(i32::try_from(ours.get())?) - theirs * 10_000.0).abs();
-    assert!(distance <= 0.5 + 1e-6, "{combs:?}: {ours:?} and {theirs}");
-    Ok(())
-}
-
-fn check(counts: Vec<Vec<(i64, i64)>>) -> Result<Vec<CappedShare>, Box<dyn Error>> {
-    let question = Counts { counts };
-    let answers: Vec<ShareAnswer> = python::ask("proportion.py", &question);
-    assert_eq!(answers.len(), question.counts.len());
-    let mut found = Vec::new();
-    for (combs, theirs) in question.counts.iter().zip(answers) {
-        let ours = share(combs)?;
-        let effect = theirs.design_effect.map_or(1.0, |effect| effect.max(1.0));
-        assert!(
-            (ours.design_effect - effect).abs() <= 1e-9 * effect,
-            "{combs:?}: {} and {effect}",
-            ours.design_effect
-        );
-        assert_end(ours.low, theirs.low, combs)?;
-        assert_end(ours.high, theirs.high, combs)?;
-        found.push(ours);
-    }
-    Ok(found)
-}
-
-/// Source: statsmodels, Wilson's interval, every count up to 40 points and some large ones.
-#[test]
-fn one_comb_has_wilsons_interval() -> Result<(), Box<dyn Error>> {
-    let mut counts: Vec<_> = (1..=40)
-        .flat_map(|points| (0..=points).map(move |capped| vec![(capped, points - capped)]))
-        .collect();
-    counts.extend(
-        [
-            (0, 500),
-            (88, 12),
-            (500, 0),
-            (4_000, 1_000),
-            (10_000, 10_000),
-        ]
-        .map(|c| vec![c]),
-    );
-    for found in check(counts)? {
-        assert!((found.design_effect - 1.0).abs() < 1e-12);
-    }
-    Ok(())
-}
-
-/// Source: statsmodels, clustered covariance of a regression on a constant.
-#[test]
-fn several_combs_have_the_clustered_variance() -> Result<(), Box<dyn Error>> {
-    let mut random = fastrand::Rng::with_seed(0x00C0_FFEE);
-    let counts: Vec<Vec<(i64, i64)>> = (0..400)
-        .map(|_| {
-            let combs = random.usize(2..=8);
-            (0..combs)
-                .map(|_| (random.i64(0..=40), random.i64(0..=20)))
-                .collect()
-        })
-        .filter(|combs: &Vec<(i64, i64)>| combs.iter().any(|(capped, open)| capped + open > 0))
-        .collect();
-    let found = check(counts)?;
-    let widened = found.iter().filter(|f| f.design_effect > 1.5).count();
-    let held_at_one = found
-        .iter()
-        .filter(|f| (f.design_effect - 1.0).abs() < 1e-12)
-        .count();
-    assert!(widened > 200 && held_at_one > 2, "{widened} {held_at_one}");
-    Ok(())
-}
-
-/// Edges of clustering: combs alike, an empty comb among them, all capped, all open.
-#[test]
-fn combs_that_leave_no_variance() -> Result<(), Box<dyn Error>> {
-    let counts = vec![
-        vec![(40, 10), (40, 10)],
-        vec![(40, 10), (0, 0)],
-        vec![(50, 0), (30, 0)],
-        vec![(0, 50), (0, 30)],
-        vec![(50, 0), (30, 20)],
-        vec![(50, 0), (0, 0), (30, 20)],
-    ];
-    let effects: Vec<f64> = check(counts)?.iter().map(|f| f.design_effect).collect();
-    let expected = [1.0, 1.0, 1.0, 1.0, 25.0, 25.0];
-    for (effect, expected) in effects.iter().zip(expected) {
-        assert!((effect - expected).abs() < 1e-9, "{effects:?}");
-    }
-    Ok(())
-}
 
 #[derive(Debug, Serialize)]
 struct PriceCase {
@@ -321,8 +204,11 @@ fn paid(case: &PriceCase) -> Result<PriceAnswer, Box<dyn Error>> {
 }
 
 /// Source: Python's `fractions` and `decimal`, four thousand generated deliveries, every line.
-#[test]
-fn every_line_and_total_is_pythons() -> Result<(), Box<dyn Error>> {
+pub(crate) fn every_line_and_total() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::exact(
+        "Every line and total of a price",
+        "Python, fractions and decimal",
+    );
     let mut random = fastrand::Rng::with_seed(0x0BEE);
     let question = PriceQuestion {
         cases: (0..4_000).map(|_| any_case(&mut random)).collect(),
@@ -334,7 +220,7 @@ fn every_line_and_total_is_pythons() -> Result<(), Box<dyn Error>> {
     for (case, theirs) in question.cases.iter().zip(&answers) {
         let on = |step: &(i64, i64)| Some(step.0) == case.moisture;
         at_a_step += i32::from(case.steps.iter().any(on));
-        assert_eq!(&paid(case)?, theirs, "{case:?}");
+        check.same(&paid(case)?, theirs, case);
         match theirs {
             PriceAnswer::Unusable { .. } => refused += 1,
             PriceAnswer::Paid { lines, .. } => {
@@ -354,5 +240,5 @@ fn every_line_and_total_is_pythons() -> Result<(), Box<dyn Error>> {
     for kind in ["honey", "step", "premium", "levy", "advance", "rounding"] {
         assert!(seen.get(kind).is_some_and(|count| *count > 300), "{seen:?}");
     }
-    Ok(())
+    Ok(check)
 }

@@ -2,19 +2,16 @@
 //! what it signs is taken here.
 //!
 //! Library: http-message-signatures (JavaScript), its version in tests/interop.
-#![allow(
-    clippy::unwrap_used,
-    reason = "a check that cannot run must fail loudly"
-)]
-
 use chrono::{DateTime, FixedOffset};
 use combgate_core::record::{
     BRIEF_PATH, Request, RequestError, RequestSignature, SignedFields, SoftwareCheck,
 };
 use combgate_tests::demo::{public, published_key};
 use combgate_tests::node;
+use combgate_tests::outside::Outside;
 use serde::Deserialize;
 use serde_json::{Value, json};
+use std::error::Error;
 
 const AUTHORITY: &str = "desk.example:8443";
 const CONTENT: &str = "{\"format\": \"combgate-bundle/1\"}\n";
@@ -70,8 +67,11 @@ fn url(path: &str) -> String {
     format!("https://{AUTHORITY}{path}")
 }
 
-#[test]
-fn another_library_takes_our_requests_and_no_others() {
+pub(crate) fn ours_read_by_another() -> Result<Outside, Box<dyn Error>> {
+    let mut check = Outside::exact(
+        "Our signed requests, and the same sent elsewhere or changed",
+        "http-message-signatures (RFC 9421, RFC 9530)",
+    );
     let (to, fields) = (url(put().path()), signed(put()));
     let named = vec![public(&published_key()).id().to_string()];
     let good = Checked {
@@ -79,17 +79,32 @@ fn another_library_takes_our_requests_and_no_others() {
         named,
         digest_fits: true,
     };
-    assert_eq!(checked("PUT", &to, Some(CONTENT), &fields), good);
-    assert_eq!(checked("GET", &url(BRIEF_PATH), None, &signed(get())), good);
-    assert!(!checked("POST", &to, Some(CONTENT), &fields).fits);
-    assert!(!checked("PUT", &url("/v1/bundles/other"), Some(CONTENT), &fields).fits);
+    check.same(
+        &good,
+        &checked("PUT", &to, Some(CONTENT), &fields),
+        "a bundle",
+    );
+    let brief = checked("GET", &url(BRIEF_PATH), None, &signed(get()));
+    check.same(&good, &brief, "a brief");
     let elsewhere = to.replace("8443", "8444");
-    assert!(!checked("PUT", &elsewhere, Some(CONTENT), &fields).fits);
-    assert!(!checked("PUT", &to, Some("{}"), &fields).digest_fits);
+    for (method, url) in [
+        ("POST", &to),
+        ("PUT", &url("/v1/bundles/other")),
+        ("PUT", &elsewhere),
+    ] {
+        let fits = checked(method, url, Some(CONTENT), &fields).fits;
+        check.same(&false, &fits, (method, url));
+    }
+    let changed = checked("PUT", &to, Some("{}"), &fields).digest_fits;
+    check.same(&false, &changed, "another content");
+    Ok(check)
 }
 
-#[test]
-fn what_another_library_signs_is_taken() {
+pub(crate) fn theirs_read_here() -> Result<Outside, Box<dyn Error>> {
+    let mut outcome = Outside::exact(
+        "Requests signed by another, taken or refused here",
+        "http-message-signatures (RFC 9421, RFC 9530)",
+    );
     let key = published_key();
     let mut jwk = serde_json::to_value(public(&key).jwk()).unwrap();
     // The private key that RFC 7515, A.3 publishes.
@@ -122,11 +137,15 @@ fn what_another_library_signs_is_taken() {
             &SoftwareCheck,
         )
     };
-    assert_eq!(take(&made[0], &put()), Ok(()));
-    assert_eq!(take(&made[1], &get()), Ok(()));
-    assert!(matches!(
-        take(&made[2], &put()),
-        Err(RequestError::OtherCoverage { .. })
-    ));
-    assert_eq!(take(&made[0], &get()), Err(RequestError::DigestDiffers));
+    outcome.same(&take(&made[0], &put()), &Ok(()), "a bundle");
+    outcome.same(&take(&made[1], &get()), &Ok(()), "a brief");
+    let uncovered = take(&made[2], &put());
+    let refused = matches!(uncovered, Err(RequestError::OtherCoverage { .. }));
+    outcome.same(&refused, &true, "a bundle whose digest is not signed");
+    outcome.same(
+        &take(&made[0], &get()),
+        &Err(RequestError::DigestDiffers),
+        "a content where there is none",
+    );
+    Ok(outcome)
 }

