@@ -116,6 +116,25 @@ fn every_place_that_the_guide_names_exists() {
 }
 
 #[test]
+fn every_test_that_the_security_section_names_exists() {
+    let guide = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
+    let named = tree::tests_named(&guide);
+    assert!(named.len() > 25, "it names hardly any test: {named:?}");
+    let missing: Vec<String> = named
+        .into_iter()
+        .filter(|(file, name)| {
+            let text = fs::read_to_string(root().join(file)).unwrap_or_default();
+            !tree::holds_test(file, &text, name)
+        })
+        .map(|(file, name)| format!("{file}: {name}"))
+        .collect();
+    assert_none(
+        "DEVELOPERS.md rests its section on security on tests that are gone; name their successors",
+        &missing,
+    );
+}
+
+#[test]
 fn no_file_is_two_ideas_long() {
     let broken: Vec<String> = rust_files("")
         .iter()

@@ -110,6 +110,58 @@ fn place(quoted: &str) -> Option<String> {
     Some(sure.join("/"))
 }
 
+/// The tests that a guide's section on security names in backticks: a file of tests and the name of
+/// one, which may be broken over lines.
+pub(crate) fn tests_named(guide: &str) -> Vec<(String, String)> {
+    let section = guide
+        .split("\n## ")
+        .find(|section| section.starts_with("Security\n"))
+        .unwrap_or_default();
+    let quoted = section.split('`').skip(1).step_by(2);
+    quoted
+        .filter_map(|quoted| {
+            let (file, name) = quoted.split_once(char::is_whitespace)?;
+            let words: Vec<&str> = name.split_whitespace().collect();
+            place(file).map(|file| (file, words.join(" ")))
+        })
+        .collect()
+}
+
+/// Whether a file of tests holds one of this name.
+pub(crate) fn holds_test(file: &str, text: &str, name: &str) -> bool {
+    if !is_rust(file) {
+        return text.contains(&format!("test('{name}'"));
+    }
+    let Some((before, _)) = text.split_once(&format!("fn {name}(")) else {
+        return false;
+    };
+    // The line above, or the one above `async`, is its attribute.
+    let mut lines = before.lines().rev().map(str::trim);
+    let attribute = lines.find(|line| !line.is_empty() && *line != "async");
+    attribute.is_some_and(|line| line.starts_with("#[") && line.ends_with("test]"))
+}
+
+#[test]
+fn tests_are_read_out_of_the_section_and_looked_for() {
+    let guide = "## Other\n`tests/a.rs x`\n## Security\nSee `tests/b.rs holds`, `tests/c.test.mjs a\n\
+        day` and `app/d.rs`.\n## Next\n`tests/e.rs y`";
+    let named = tests_named(guide);
+    let named: Vec<_> = named
+        .iter()
+        .map(|(file, name)| (file.as_str(), name.as_str()))
+        .collect();
+    assert_eq!(
+        named,
+        [("tests/b.rs", "holds"), ("tests/c.test.mjs", "a day")]
+    );
+    let rust = "/// What.\n#[test]\nfn holds() {}\n\nfn helper() {}\n";
+    assert!(holds_test("b.rs", rust, "holds"));
+    assert!(!holds_test("b.rs", rust, "helper"));
+    assert!(!holds_test("b.rs", rust, "hold"));
+    assert!(holds_test("c.test.mjs", "test('a day', async", "a day"));
+    assert!(!holds_test("c.test.mjs", "test('a day', async", "day"));
+}
+
 #[test]
 fn a_stranger_at_the_top_is_found() {
     let names = ["core", "notes.txt", ".gitignore", "node_modules"].map(str::to_owned);
