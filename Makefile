@@ -23,6 +23,12 @@ bench:
 seasons:
 	COMBGATE_SEASONS=10000 cargo test --profile season -p combgate-desk --test season -- --nocapture
 
+# The pictures of README.md, and the browser's bundle that other libraries are shown.
+pictures: phone
+	@app/tools/desk
+	@app/tools/install page browser reference
+	COMBGATE_KEEP=1 node --test tests/browser/pictures.test.mjs tests/browser/gate.test.mjs
+
 # The phone's page, in target/phone.
 phone:
 	@app/tools/phone
@@ -34,4 +40,4 @@ desk:
 clean:
 	rm -rf target app/tools/node_modules tests/browser/node_modules tests/interop/node_modules
 
-.PHONY: run test lint fmt bench seasons phone desk clean
+.PHONY: run test lint fmt bench seasons pictures phone desk clean

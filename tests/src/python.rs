@@ -48,6 +48,19 @@ pub fn ask<Answer: DeserializeOwned>(script: &str, question: &impl Serialize) ->
     ask_script(&path, question).unwrap_or_else(|error| panic!("{error}"))
 }
 
+/// Runs a script of somebody who knows only the format, with one file; what it said and whether it
+/// ended well.
+pub fn run(script: &Path, file: &Path) -> Result<(bool, String), PythonError> {
+    let interpreter = interpreter();
+    let output = Command::new(&interpreter)
+        .args([script, file])
+        .output()
+        .map_err(|error| PythonError::NotRun(interpreter.display().to_string(), error))?;
+    let said = [output.stdout, output.stderr].concat();
+    let said = String::from_utf8_lossy(&said).into_owned();
+    Ok((output.status.success(), said))
+}
+
 /// Puts a question to a script anywhere.
 pub fn ask_script<Answer: DeserializeOwned>(
     script: &Path,
