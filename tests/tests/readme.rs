@@ -2,6 +2,7 @@
 //! are in the tree.
 #![allow(
     clippy::unwrap_used,
+    clippy::panic,
     reason = "a check that cannot run must fail loudly"
 )]
 
