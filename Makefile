@@ -38,6 +38,6 @@ desk:
 	@app/tools/desk --release
 
 clean:
-	rm -rf target app/tools/node_modules tests/browser/node_modules tests/interop/node_modules
+	rm -rf target app/tools/node_modules tests/*/node_modules tests/bench/peers/node_modules
 
 .PHONY: run test lint fmt bench seasons pictures phone desk clean

@@ -7,6 +7,11 @@
 //! - **signatures**: only the check of the entries' signatures, on all cores.
 //! - **inserting**: only the rows of entries and papers, one transaction a bundle.
 //! - **parsing**: only reading files and taking entries apart, for whoever looks for the rest.
+//! - **Node, Python**: the straightforward imports of `tests/bench/peers`, which check signatures and
+//!   links and keep rows, and judge nothing; where `COMBGATE_NODE` and `COMBGATE_PYTHON` name those
+//!   programs.
+//!
+//! `COMBGATE_BENCH_DAYS` names other amounts: 200 days are a million entries.
 
 #![allow(clippy::unwrap_used, clippy::print_stdout)] // a program for developers
 
@@ -16,7 +21,7 @@ mod common;
 use combgate_core::record::{
     Bundle, ENTRY_BYTES_AT_MOST, Entry, Jws, ParsedEntry, SignatureCheck, Signed, Typ, Verified,
 };
-use combgate_desk::import::import;
+use combgate_desk::import::import_all;
 use combgate_desk::keys::RingCheck;
 use combgate_desk::store::{Journals, Kept, Paper, Papers, SqliteStore, Store, StoreError};
 use common::desk::TestDesk;
@@ -32,7 +37,9 @@ const HANDSETS: usize = 20;
 /// Entries of a handset's day, its opening included.
 const ENTRIES_A_DAY: usize = 250;
 /// Days: 10,000, 30,000 and 100,000 entries.
-const DAYS: [usize; 3] = [2, 6, 20];
+const DAYS: &str = "2,6,20";
+/// Where the imports in other languages are.
+const PEERS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/bench/peers");
 
 fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -48,17 +55,19 @@ fn main() {
 
 /// Lays the bundles out, has every part measured, and prints the table.
 fn compare() {
-    let most = DAYS[DAYS.len() - 1];
+    let asked = std::env::var("COMBGATE_BENCH_DAYS").unwrap_or_else(|_| DAYS.to_owned());
+    let amounts: Vec<usize> = asked.split(',').map(|days| days.parse().unwrap()).collect();
+    let most = *amounts.iter().max().unwrap();
     let desk = TestDesk::with_open_prices();
     let bundles: Vec<Vec<PathBuf>> = (1..=HANDSETS)
         .map(|handset| lay_out(&desk, handset, most))
         .collect();
     println!(
-        "| entries | whole, a second | of signatures | of inserting | of the lesser | parsing alone | memory, MB | growth |"
+        "| entries | whole, a second | of signatures | of inserting | of the lesser | parsing alone | times Node | times Python | memory, MB | growth |"
     );
-    println!("| --- | --- | --- | --- | --- | --- | --- | --- |");
+    println!("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
     let mut first = None;
-    for days in DAYS {
+    for days in amounts {
         let files: Vec<&PathBuf> = (0..days)
             .flat_map(|day| bundles.iter().map(move |of_handset| &of_handset[day]))
             .collect();
@@ -74,15 +83,22 @@ fn compare() {
         let (inserting, _) = measured("inserting", &booked, &files);
         let (signatures, _) = measured("signatures", &booked, &files);
         let (parsing, _) = measured("parsing", &booked, &files);
+        let node = peer("COMBGATE_NODE", "import.mjs", &booked, &files);
+        let python = peer("COMBGATE_PYTHON", "import.py", &booked, &files);
+        let times = |peer: Option<f64>| {
+            peer.map_or_else(|| "-".to_owned(), |took| format!("{:.1}", took / whole))
+        };
         let each = whole / entries;
         let growth = each / *first.get_or_insert(each);
         println!(
-            "| {entries} | {:.0} | {:.2} | {:.2} | {:.2} | {:.2} | {memory:.0} | {growth:.2} |",
+            "| {entries} | {:.0} | {:.2} | {:.2} | {:.2} | {:.2} | {} | {} | {memory:.0} | {growth:.2} |",
             entries / whole,
             signatures / whole,
             inserting / whole,
             signatures.max(inserting) / whole,
             parsing / whole,
+            times(node),
+            times(python),
         );
     }
 }
@@ -137,6 +153,27 @@ fn measured(part: &str, ledger: &Path, files: &[&PathBuf]) -> (f64, f64) {
     (seconds.parse().unwrap(), megabytes.parse().unwrap())
 }
 
+/// Seconds that an import in another language took, where its program is named.
+fn peer(program: &str, script: &str, beside: &Path, files: &[&PathBuf]) -> Option<f64> {
+    let program = std::env::var_os(program)?;
+    let ledger = beside.with_extension(script);
+    let output = Command::new(program)
+        .arg(Path::new(PEERS).join(script))
+        .arg(&ledger)
+        .args(files)
+        .output()
+        .unwrap();
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(
+        output.status.success(),
+        "{script}: {}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let (seconds, kept) = said.trim().split_once(' ').unwrap();
+    assert_eq!(kept.parse::<usize>().unwrap(), files.len() * ENTRIES_A_DAY);
+    Some(seconds.parse().unwrap())
+}
+
 fn measure(part: &str, ledger: &Path, files: &[String]) {
     let took = match part {
         "whole" => whole(ledger, files),
@@ -152,10 +189,11 @@ fn whole(ledger: &Path, files: &[String]) -> Duration {
     let mut store = SqliteStore::open(ledger).unwrap();
     let now = "2026-11-20T18:00:00+03:00".parse().unwrap();
     let started = Instant::now();
-    for file in files {
-        let done = import(&mut store, &RingCheck, Path::new(file), now).unwrap();
-        assert_eq!(done.extension.booked, u64::try_from(ENTRIES_A_DAY).unwrap());
-    }
+    let files: Vec<PathBuf> = files.iter().map(PathBuf::from).collect();
+    import_all(&mut store, &RingCheck, &files, now, |_, done| {
+        let booked = done.unwrap().extension.booked;
+        assert_eq!(booked, u64::try_from(ENTRIES_A_DAY).unwrap());
+    });
     started.elapsed()
 }
 

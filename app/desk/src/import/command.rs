@@ -2,7 +2,7 @@
 
 use super::acknowledge::{AcknowledgeError, acknowledgement};
 use super::report::{FileAnswer, words};
-use super::{ImportError, Imported, import};
+use super::{ImportError, Imported, import_all};
 use crate::cli;
 use crate::desk::{self, OpenDesk};
 use crate::files::{FileError, write_whole};
@@ -11,7 +11,7 @@ use crate::outcome::{Advice, Exit, Failure, Outcome, json, told};
 use crate::store::Journals;
 use combgate_core::units::Code;
 use std::fmt::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Acknowledgements that were not written; the bundles are booked all the same.
 #[derive(Debug, thiserror::Error)]
@@ -43,11 +43,14 @@ impl Advice for AcknowledgementError {
 pub(crate) fn run(folder: &Path, asked: &cli::Import) -> Result<Outcome, Failure> {
     let mut desk = desk::open(folder)?;
     let now = desk::now();
-    let results: Vec<(&PathBuf, Result<Imported, ImportError>)> = asked
-        .files
-        .iter()
-        .map(|file| (file, import(&mut desk.store, &RingCheck, file, now)))
-        .collect();
+    let mut results: Vec<(&Path, Result<Imported, ImportError>)> = Vec::new();
+    import_all(
+        &mut desk.store,
+        &RingCheck,
+        &asked.files,
+        now,
+        |file, result| results.push((file, result)),
+    );
     let mut outcome = Outcome::done(String::new());
     for (file, result) in &results {
         let exit = match result {

@@ -9,6 +9,8 @@ mod books;
 mod chain;
 mod command;
 mod effect;
+mod many;
+mod proof;
 mod report;
 mod sealed;
 mod standing;
@@ -18,6 +20,7 @@ pub(crate) use books::LedgerBooks;
 pub use chain::Extension;
 pub(crate) use chain::row;
 pub(crate) use command::{acknowledge_handset, run};
+pub use many::import_all;
 pub(crate) use sealed::BYTES_AT_MOST;
 pub(crate) use standing::open_findings;
 
@@ -33,6 +36,7 @@ use combgate_core::record::{
     Bundle, BundleError, BundleFault, Digest, DocumentError, Entry, KeyId, Received,
     SignatureCheck, Verified,
 };
+use proof::{Proven, Unproven};
 use std::path::Path;
 
 /// A file that was not imported.
@@ -187,35 +191,53 @@ pub fn import_bytes<S: Store>(
     now: DateTime<FixedOffset>,
 ) -> Result<Imported, ImportError> {
     let bytes = sealed::opened(store, bytes)?;
-    let text = str::from_utf8(&bytes).map_err(|_| FileError::NotText(path.to_owned()))?;
-    let file = Digest::of(&bytes);
-    let bundle = Bundle::parse(text).map_err(ImportError::Unusable)?;
-    let key = bundle.kid();
+    let unproven = Unproven::read(path, bytes)?;
+    let key = unproven.key();
     let handset = store
         .handset_of_key(&key)?
         .ok_or(ImportError::NotEnrolled(key))?;
-    match bundle.verify(Some(&handset.key), check) {
-        Ok(bundle) => {
-            Ok(store.atomically(|store| book(store, check, &handset, &bundle, file, now))?)
+    keep(store, check, unproven.prove(&handset.key, check), now)
+}
+
+/// Books what was proven; keeps what was not as evidence.
+fn keep<S: Store>(
+    store: &mut S,
+    check: &dyn SignatureCheck,
+    proven: Proven,
+    now: DateTime<FixedOffset>,
+) -> Result<Imported, ImportError> {
+    let Proven {
+        bytes,
+        file,
+        key,
+        bundle,
+    } = proven;
+    store.atomically::<_, ImportError>(|store| {
+        // Read here: another import may have gone ahead since the signatures were checked.
+        let handset = store
+            .handset_of_key(&key)?
+            .ok_or(ImportError::NotEnrolled(key))?;
+        match bundle {
+            Ok(bundle) => Ok(Ok(book(store, check, handset, &bundle, file, now)?)),
+            Err(error) => {
+                store.keep_evidence(&Evidence {
+                    handset: handset.code.clone(),
+                    digest: file,
+                    seq: None,
+                    position: 0,
+                    file,
+                    reason: error.to_string(),
+                    bytes,
+                    kept_at: now,
+                })?;
+                // The evidence stays, so the work is done.
+                Ok(Err(ImportError::Forged {
+                    handset: handset.code,
+                    error,
+                }))
+            }
         }
-        Err(error) => {
-            let evidence = Evidence {
-                handset: handset.code.clone(),
-                digest: file,
-                seq: None,
-                position: 0,
-                file,
-                reason: error.to_string(),
-                bytes,
-                kept_at: now,
-            };
-            store.atomically(|store| store.keep_evidence(&evidence))?;
-            Err(ImportError::Forged {
-                handset: handset.code,
-                error,
-            })
-        }
-    }
+    })?
 }
 
 /// Books the first entry of a handset that was just added: its enrolment card.
@@ -232,15 +254,11 @@ pub(crate) fn book_card<S: Store>(
 fn book<S: Store>(
     store: &S,
     check: &dyn SignatureCheck,
-    handset: &Handset,
+    mut handset: Handset,
     bundle: &Bundle<Verified>,
     file: Digest,
     now: DateTime<FixedOffset>,
 ) -> Result<Imported, StoreError> {
-    // Read again: another import may have gone ahead since the signatures were checked.
-    let mut handset = store
-        .handset(&handset.code)?
-        .unwrap_or_else(|| handset.clone());
     let manifest = bundle.manifest();
     let row = BundleRow {
         file,
