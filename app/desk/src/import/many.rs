@@ -18,7 +18,7 @@ const WAITING_AT_MOST: usize = 1;
 
 /// What could be done with a file without the ledger.
 enum Ahead {
-    Proven(Proven),
+    Proven(Box<Proven>),
     /// Not a handset's that was enrolled when the import began, or sealed: the ledger is asked.
     Raw(Vec<u8>),
     Failed(ImportError),
@@ -51,7 +51,7 @@ pub fn import_all<'p, S: Store>(
         });
         for (path, ahead) in paths.iter().zip(receiver) {
             let imported = match ahead {
-                Ahead::Proven(proven) => keep(store, check, proven, now),
+                Ahead::Proven(proven) => keep(store, check, *proven, now),
                 Ahead::Raw(bytes) => import_bytes(store, check, path, bytes, now),
                 Ahead::Failed(error) => Err(error),
             };
@@ -71,7 +71,7 @@ fn ahead(path: &Path, keys: &HashMap<KeyId, PublicKey>, check: &dyn SignatureChe
     match Unproven::read(path, bytes) {
         Err(error) => Ahead::Failed(error),
         Ok(unproven) => match keys.get(&unproven.key()) {
-            Some(key) => Ahead::Proven(unproven.prove(key, check)),
+            Some(key) => Ahead::Proven(Box::new(unproven.prove(key, check))),
             None => Ahead::Raw(unproven.into_bytes()),
         },
     }
