@@ -171,7 +171,7 @@ test('a forgotten PIN loses no receipt: sealed for the desk, and lifted by a new
   await page.getByText('PIN forgotten?').click();
   await look(page, 'locked-forgotten');
   const [download] = await Promise.all([
-    page.waitForEvent('download'), press(page, 'Download everything for the office'),
+    page.waitForEvent('download'), press(page, 'Download everything for the desk'),
   ]);
   const file = await download.path();
   const theirs = await combgate('--desk', desks[1], 'import', file);

@@ -26,6 +26,7 @@ mod signatures;
 mod sucrose;
 mod thumbprints;
 
+use combgate_tests::reference::path_of;
 use expect_test::expect_file;
 
 /// Each check is a test, is made once however many ask for it, and is a row of the table.
@@ -90,4 +91,19 @@ fn the_table_in_the_tree_is_what_the_checks_make() {
     let (_, after) = rest.split_once(END).unwrap();
     let kinds = signatures::kinds().unwrap();
     readme.assert_eq(&[before, BEGIN, HEAD, &table(), KINDS, &kinds, END, after].concat());
+}
+
+#[test]
+fn every_file_that_the_table_of_files_names_is_there() {
+    let readme = expect_file!["../../reference/README.md"].data();
+    let named = readme.lines().filter_map(|line| {
+        let name = line.strip_prefix("| ")?.split(" |").next()?;
+        let (_, end) = name.rsplit_once('.')?;
+        ["csv", "md"].contains(&end).then_some(name)
+    });
+    let named: Vec<&str> = named.collect();
+    assert!(named.len() > 10, "{named:?}");
+    for name in named {
+        assert!(path_of(name).exists(), "{name} is not in tests/reference");
+    }
 }

@@ -26,7 +26,7 @@ pub struct Receive {
     /// It bears no seal
     #[arg(long)]
     pub no_seal: bool,
-    /// Interval e of the store's scale, whole grams
+    /// Step of the store's scale, its interval e, whole grams
     #[arg(long, value_name = "G", allow_hyphen_values = true)]
     pub interval: String,
     /// Known weight that was put on the store's scale today

@@ -91,7 +91,7 @@ pub struct CalcScale {
     /// What stands on the scale, kilograms, 3 decimals at most
     #[arg(long, value_name = "KG", allow_hyphen_values = true)]
     pub load: String,
-    /// The scale's verification interval e, whole grams
+    /// The step of the scale, its interval e, whole grams
     #[arg(long, value_name = "G", allow_hyphen_values = true)]
     pub interval: String,
     /// Answer in JSON

@@ -57,7 +57,7 @@ pub struct AskFindings {
     /// Of this handset alone
     #[arg(long, value_name = "CODE")]
     pub handset: Option<String>,
-    /// Settled ones too
+    /// Settled findings too
     #[arg(long)]
     pub all: bool,
     /// Answer in JSON
