@@ -166,6 +166,8 @@ targets! {
     policy = "policy",
     price_list = "price-list",
     delivery = "delivery",
+    request = "request",
+    problem = "problem",
     words = "words",
 }
 

@@ -4,13 +4,15 @@ use crate::demo::cooperative::{brief_for, desk_key};
 use crate::demo::day::Gate;
 use crate::demo::ledger::Ledger;
 use crate::demo::{day, files, public, published_key, read, sign, test_key};
+use chrono::{DateTime, FixedOffset};
 use combgate_core::clerk::{Chain, DayBook, Place, ReviewState};
 use combgate_core::intake::{Delivery, Policy, judge};
 use combgate_core::record::seal::{Entropy, OpeningKey, seal_for};
 use combgate_core::record::{
-    Acknowledgement, Brief, Bundle, DeliveryV1, Entry, Expected, JournalHead, Jws, ParsedEntry,
-    PolicyV1, PriceListV1, PublicKey, ReceiptNumber, SignatureCheck, Signed, Stub, StubV1, Typ,
-    UnsignedEntry, from_text,
+    Acknowledgement, Brief, Bundle, DeliveryV1, Entry, Expected, JournalHead, Jws, KeyId,
+    ParsedEntry, PolicyV1, PriceListV1, ProblemV1, PublicKey, ReceiptNumber, Request,
+    RequestSignature, SignatureCheck, Signed, SignedFields, Stub, StubV1, Typ, UnsignedEntry,
+    from_text,
 };
 use combgate_core::units::{Code, ExactMinor, Label};
 use std::collections::BTreeMap;
@@ -81,6 +83,15 @@ pub fn all() -> Vec<Target> {
             "delivery",
             vec![delivery("bought"), delivery("held"), delivery("stingless")],
             delivery_judged,
+        ),
+        target("request", vec![request_text()], request),
+        target(
+            "problem",
+            vec![
+                r#"{"type":"/v1/problems#clock-apart","title":"t","status":401,"detail":"d","hint":"h","now":"2026-10-09T18:10:00+03:00"}"#
+                    .to_owned(),
+            ],
+            problem,
         ),
         target(
             "words",
@@ -211,9 +222,13 @@ fn bundle(input: &str) {
     assert_eq!(serde_json::from_str::<ReviewState>(&text).unwrap(), review);
 }
 
+/// The handset that a paper of the desk must be for; making a key for each input would cost more
+/// than reading it.
+static HANDSET: LazyLock<KeyId> = LazyLock::new(|| public(&test_key("handset K7")).id());
+
 fn brief(input: &str) {
     let expected = Expected {
-        handset: public(&test_key("handset K7")).id(),
+        handset: *HANDSET,
         desk: None,
         held_serial: None,
         today: day(),
@@ -224,24 +239,27 @@ fn brief(input: &str) {
 }
 
 fn acknowledgement(input: &str) {
-    let handset = public(&test_key("handset K7")).id();
-    if let Err(error) = Acknowledgement::take(input, handset, &public(&desk_key()), &Trusting) {
+    static DESK: LazyLock<PublicKey> = LazyLock::new(|| public(&desk_key()));
+    if let Err(error) = Acknowledgement::take(input, *HANDSET, &DESK, &Trusting) {
         refused(&error);
     }
 }
 
 fn policy(input: &str) {
     match PolicyV1::read(input) {
-        Ok(policy) => judged("bought", &policy),
+        Ok(policy) => judged(&policy),
         Err(error) => refused(&error),
     }
 }
 
 /// Whatever a policy says, a good delivery is judged by it.
-fn judged(name: &str, policy: &Policy) {
-    let text = read(&format!("deliveries/{name}.json"));
-    let wire: DeliveryV1 = from_text("delivery", &text, text.len()).unwrap();
-    let judgement = judge(&Delivery::try_from(&wire).unwrap(), policy).unwrap();
+fn judged(policy: &Policy) {
+    static BOUGHT: LazyLock<Delivery> = LazyLock::new(|| {
+        let text = read("deliveries/bought.json");
+        let wire: DeliveryV1 = from_text("delivery", &text, text.len()).unwrap();
+        Delivery::try_from(&wire).unwrap()
+    });
+    let judgement = judge(&BOUGHT, policy).unwrap();
     assert!(!judgement.grounds.is_empty() || judgement.grade.is_some());
 }
 
@@ -284,6 +302,53 @@ fn words(input: &str) {
     }
 }
 
+const BODY: &[u8] = b"a bundle";
+
+/// The three header fields of a signed request, a line each, as an HTTP server hands them on.
+fn request_text() -> String {
+    let unsigned = Request::bundle("desk.example", BODY)
+        .unwrap()
+        .unsigned(*HANDSET, noon());
+    let fields = unsigned.with_signature(&[1; 64]);
+    [
+        fields.signature_input,
+        fields.signature,
+        fields.content_digest.unwrap_or_default(),
+    ]
+    .join("\n")
+}
+
+fn noon() -> DateTime<FixedOffset> {
+    day().and_hms_opt(9, 0, 0).unwrap().and_utc().fixed_offset()
+}
+
+/// Whatever the fields say, what they cover is exactly the request that came, or it is refused.
+fn request(input: &str) {
+    static ASKED: LazyLock<Request> =
+        LazyLock::new(|| Request::bundle("desk.example", BODY).unwrap());
+    static KEY: LazyLock<PublicKey> = LazyLock::new(|| public(&test_key("handset K7")));
+    let mut lines = input.splitn(3, '\n').map(str::to_owned);
+    let fields = SignedFields {
+        signature_input: lines.next().unwrap_or_default(),
+        signature: lines.next().unwrap_or_default(),
+        content_digest: lines.next(),
+    };
+    let signature = match RequestSignature::parse(&fields) {
+        Ok(signature) => signature,
+        Err(error) => return refused(&error),
+    };
+    match signature.check(&ASKED, &KEY, noon(), &Trusting) {
+        Ok(()) => assert_eq!(signature.key(), *HANDSET),
+        Err(error) => refused(&error),
+    }
+}
+
+fn problem(input: &str) {
+    if let Err(error) = ProblemV1::read(input) {
+        refused(&error);
+    }
+}
+
 const OPENING_SECRET: [u8; 32] = [7; 32];
 
 fn sealed_text() -> String {
@@ -297,8 +362,8 @@ fn sealed_text() -> String {
 
 /// What opens is what was sealed: nobody else has the one-time key.
 fn sealed(input: &str) {
-    let key = OpeningKey::new(&OPENING_SECRET).unwrap();
-    if let Ok(text) = key.open(input) {
+    static KEY: LazyLock<OpeningKey> = LazyLock::new(|| OpeningKey::new(&OPENING_SECRET).unwrap());
+    if let Ok(text) = KEY.open(input) {
         assert_eq!(text, b"a journal");
     }
 }
