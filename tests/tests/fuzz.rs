@@ -166,8 +166,6 @@ targets! {
     policy = "policy",
     price_list = "price-list",
     delivery = "delivery",
-    request = "request",
-    problem = "problem",
     words = "words",
 }
 

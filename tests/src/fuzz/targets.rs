@@ -4,15 +4,13 @@ use crate::demo::cooperative::{brief_for, desk_key};
 use crate::demo::day::Gate;
 use crate::demo::ledger::Ledger;
 use crate::demo::{day, files, public, published_key, read, sign, test_key};
-use chrono::{DateTime, FixedOffset};
 use combgate_core::clerk::{Chain, DayBook, Place, ReviewState};
 use combgate_core::intake::{Delivery, Policy, judge};
 use combgate_core::record::seal::{Entropy, OpeningKey, seal_for};
 use combgate_core::record::{
     Acknowledgement, Brief, Bundle, DeliveryV1, Entry, Expected, JournalHead, Jws, KeyId,
-    ParsedEntry, PolicyV1, PriceListV1, ProblemV1, PublicKey, ReceiptNumber, Request,
-    RequestSignature, SignatureCheck, Signed, SignedFields, Stub, StubV1, Typ, UnsignedEntry,
-    from_text,
+    ParsedEntry, PolicyV1, PriceListV1, PublicKey, ReceiptNumber, Request, SignatureCheck, Signed,
+    Stub, StubV1, Typ, UnsignedEntry, from_text,
 };
 use combgate_core::units::{Code, ExactMinor, Label};
 use std::collections::BTreeMap;
@@ -83,15 +81,6 @@ pub fn all() -> Vec<Target> {
             "delivery",
             vec![delivery("bought"), delivery("held"), delivery("stingless")],
             delivery_judged,
-        ),
-        target("request", vec![request_text()], request),
-        target(
-            "problem",
-            vec![
-                r#"{"type":"/v1/problems#clock-apart","title":"t","status":401,"detail":"d","hint":"h","now":"2026-10-09T18:10:00+03:00"}"#
-                    .to_owned(),
-            ],
-            problem,
         ),
         target(
             "words",
@@ -299,53 +288,6 @@ fn words(input: &str) {
     }
     if let Ok(amount) = input.parse::<ExactMinor>() {
         assert_eq!(amount.to_string(), input);
-    }
-}
-
-const BODY: &[u8] = b"a bundle";
-
-/// The three header fields of a signed request, a line each, as an HTTP server hands them on.
-fn request_text() -> String {
-    let unsigned = Request::bundle("desk.example", BODY)
-        .unwrap()
-        .unsigned(*HANDSET, noon());
-    let fields = unsigned.with_signature(&[1; 64]);
-    [
-        fields.signature_input,
-        fields.signature,
-        fields.content_digest.unwrap_or_default(),
-    ]
-    .join("\n")
-}
-
-fn noon() -> DateTime<FixedOffset> {
-    day().and_hms_opt(9, 0, 0).unwrap().and_utc().fixed_offset()
-}
-
-/// Whatever the fields say, what they cover is exactly the request that came, or it is refused.
-fn request(input: &str) {
-    static ASKED: LazyLock<Request> =
-        LazyLock::new(|| Request::bundle("desk.example", BODY).unwrap());
-    static KEY: LazyLock<PublicKey> = LazyLock::new(|| public(&test_key("handset K7")));
-    let mut lines = input.splitn(3, '\n').map(str::to_owned);
-    let fields = SignedFields {
-        signature_input: lines.next().unwrap_or_default(),
-        signature: lines.next().unwrap_or_default(),
-        content_digest: lines.next(),
-    };
-    let signature = match RequestSignature::parse(&fields) {
-        Ok(signature) => signature,
-        Err(error) => return refused(&error),
-    };
-    match signature.check(&ASKED, &KEY, noon(), &Trusting) {
-        Ok(()) => assert_eq!(signature.key(), *HANDSET),
-        Err(error) => refused(&error),
-    }
-}
-
-fn problem(input: &str) {
-    if let Err(error) = ProblemV1::read(input) {
-        refused(&error);
     }
 }
 

@@ -6,6 +6,8 @@ use base64::engine::general_purpose::STANDARD;
 
 const FIELD_BYTES_AT_MOST: usize = 1_024;
 const COMPONENTS_AT_MOST: usize = 8;
+/// The longest that is used has 14; a refusal repeats them.
+const COMPONENT_BYTES_AT_MOST: usize = 40;
 const INPUT: &str = "Signature-Input";
 
 /// What `Signature-Input` says.
@@ -48,7 +50,7 @@ impl Input {
             if components.iter().any(|known| known == name) {
                 return Err(bad("names something twice"));
             }
-            if components.len() == COMPONENTS_AT_MOST {
+            if components.len() == COMPONENTS_AT_MOST || name.len() > COMPONENT_BYTES_AT_MOST {
                 return Err(bad("names too much"));
             }
             components.push(name.to_owned());
