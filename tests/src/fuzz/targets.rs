@@ -9,8 +9,8 @@ use combgate_core::intake::{Delivery, Policy, judge};
 use combgate_core::record::seal::{Entropy, OpeningKey, seal_for};
 use combgate_core::record::{
     Acknowledgement, Brief, Bundle, DeliveryV1, Entry, Expected, JournalHead, Jws, KeyId,
-    ParsedEntry, PolicyV1, PriceListV1, PublicKey, ReceiptNumber, Request, SignatureCheck, Signed,
-    Stub, StubV1, Typ, UnsignedEntry, from_text,
+    ParsedEntry, PolicyV1, PriceListV1, PublicKey, ReceiptNumber, SignatureCheck, Signed, Stub,
+    StubV1, Typ, UnsignedEntry, from_text,
 };
 use combgate_core::units::{Code, ExactMinor, Label};
 use std::collections::BTreeMap;
