@@ -36,6 +36,7 @@ fn the_trouble_that_is_told_of_is_found_and_no_other() {
         [
             ("B1 entry-refused", 1),
             ("B2 float-differs", 1),
+            ("B2 policy-superseded", 5),
             ("B2 price-list-superseded", 5),
             ("B2 under-least-load", 1),
             ("B3 cash-differs", 1),

@@ -3,7 +3,7 @@
 //! before, a float and a cash box that were short, weights that were rounded.
 //!
 //! The desk gives each handset two briefs, one for each week: B1 serials 1 and 4, B2 2 and 5, B3 3
-//! and 6, each with [`FLOAT_MINOR`]. The second week has a price list of its own, in
+//! and 6, each with [`FLOAT_MINOR`]. The second week has a price list and a policy of its own, in
 //! `demo-fixtures/new-prices`.
 
 use super::cooperative::{brief_for, signed, taken};
@@ -172,6 +172,7 @@ impl Round {
             };
             if week == 1 {
                 brief.price_list = BriefV1::document(&read("new-prices/prices.json")).unwrap();
+                brief.policy = BriefV1::document(&read("new-prices/policy.json")).unwrap();
             }
             taken(&signed(brief), handset.public().id())
         };
