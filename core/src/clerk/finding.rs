@@ -42,6 +42,9 @@ macro_rules! findings {
             pub const CODES: &[(&str, FindingWeight)] =
                 &[$(($code, FindingWeight::$weight),)*];
 
+            /// Every code with its sentence; a name in braces stands for a value.
+            pub const SENTENCES: &[(&str, &str)] = &[$(($code, $sentence),)*];
+
             /// A short code that stays the same in every language.
             pub const fn code(&self) -> &'static str {
                 match self { $(Self::$Variant { .. } => $code,)* }
