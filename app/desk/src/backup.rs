@@ -7,8 +7,10 @@ use crate::cli;
 use crate::desk::{self, DeskError, ledger_in};
 use crate::files::FileError;
 use crate::keys::DeskKey;
-use crate::outcome::{Advice, Failure, Outcome};
+use crate::outcome::{Advice, Failure, Outcome, json};
 use crate::store::{SqliteStore, is_backup};
+use chrono::{DateTime, FixedOffset};
+use serde::Serialize;
 use std::fs::File;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -16,6 +18,8 @@ use tempfile::{Builder, NamedTempFile};
 
 /// Begins the name of a file that is being written.
 const UNFINISHED: &str = "unfinished-backup-";
+/// Begins the name of a backup that nobody named.
+const NAMED: &str = "combgate-backup-";
 
 /// A backup that was not made, or a desk that was not restored.
 #[derive(Debug, thiserror::Error)]
@@ -29,6 +33,9 @@ pub(crate) enum BackupError {
     /// A file of this name that is something else.
     #[error("{0} is no backup of a desk; it was left as it is")]
     NoBackup(PathBuf),
+    /// A folder that is not said from the root of the disk on.
+    #[error("{0} does not say the whole way to a folder")]
+    NotWhole(PathBuf),
     /// A desk is there already.
     #[error("there is a desk in {0}; it was left as it is")]
     DeskThere(PathBuf),
@@ -42,6 +49,9 @@ impl Advice for BackupError {
             Self::NoBackup(_) => "name the file that `combgate backup` wrote, or, to make a \
                                   backup, a new file"
                 .to_owned(),
+            Self::NotWhole(_) => {
+                "write it from the beginning, such as /media/stick/combgate".to_owned()
+            }
             Self::DeskThere(_) => "restore into a new folder, compare the day books, and only \
                                    then decide which folder to work with"
                 .to_owned(),
@@ -49,9 +59,86 @@ impl Advice for BackupError {
     }
 }
 
+#[derive(Serialize)]
+struct Answer<'a> {
+    file: &'a Path,
+    left_over: &'a [PathBuf],
+    holds: &'static str,
+}
+
+/// What a backup holds that asks for care.
+const HOLDS: &str = "the desk's private key and the members' names, telephones and advances: \
+                     whoever has this file can sign briefs as this desk. Keep it where only the \
+                     clerk can read it, and on another disk than the desk.";
+
 /// Makes a backup.
 pub(crate) fn back_up(folder: &Path, asked: &cli::Backup) -> Result<Outcome, Failure> {
-    Ok(make(folder, &asked.file).map(Outcome::done)?)
+    make(folder, &asked.file)?;
+    let left_over = left_over(folder_of(&asked.file));
+    if asked.json {
+        return Ok(Outcome::done(json(&Answer {
+            file: &asked.file,
+            left_over: &left_over,
+            holds: HOLDS,
+        })?));
+    }
+    let mut text = format!(
+        "backup of the whole desk: {}\nIt was read back and is whole. It holds {HOLDS}\n",
+        asked.file.display()
+    );
+    for file in left_over {
+        text += &file.display().to_string();
+        text += " was left by a backup that was cut off; delete it, unless another backup is \
+                 being made now: it may hold the key too.\n";
+    }
+    Ok(Outcome::done(text))
+}
+
+/// The folder for backups where none is named.
+pub(crate) fn usual_folder(desk: &Path) -> PathBuf {
+    let folder = desk.join("backups");
+    std::path::absolute(&folder).unwrap_or(folder)
+}
+
+/// Makes a backup under a name of its own in a folder of this machine; gives its path.
+pub(crate) fn back_up_in(
+    desk: &Path,
+    into: &Path,
+    now: DateTime<FixedOffset>,
+) -> Result<PathBuf, BackupError> {
+    if !into.is_absolute() {
+        return Err(BackupError::NotWhole(into.to_owned()));
+    }
+    if into == usual_folder(desk) {
+        make_private(into).map_err(|error| unwritten(into, error.kind()))?;
+    }
+    let file = into.join(format!("{NAMED}{}.sqlite", now.format("%Y-%m-%d-%H%M%S")));
+    make(desk, &file)?;
+    Ok(file)
+}
+
+/// Backups in a folder by the names that [`back_up_in`] gives, the newest first, each with its
+/// bytes.
+pub(crate) fn backups_in(folder: &Path) -> Vec<(PathBuf, u64)> {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return Vec::new();
+    };
+    let mut found: Vec<(PathBuf, u64)> = entries
+        .flatten()
+        .filter(|entry| entry.file_name().to_string_lossy().starts_with(NAMED))
+        .filter_map(|entry| Some((entry.path(), entry.metadata().ok()?.len())))
+        .collect();
+    found.sort_by(|one, other| other.cmp(one));
+    found
+}
+
+/// A folder that only its owner may look into, unless it is there.
+fn make_private(folder: &Path) -> std::io::Result<()> {
+    let mut builder = std::fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(folder)
 }
 
 /// Restores a desk.
@@ -59,7 +146,7 @@ pub(crate) fn restore(asked: &cli::Restore) -> Result<Outcome, Failure> {
     Ok(bring_back(&asked.file, &asked.folder).map(Outcome::done)?)
 }
 
-fn make(folder: &Path, file: &Path) -> Result<String, BackupError> {
+fn make(folder: &Path, file: &Path) -> Result<(), BackupError> {
     let desk = desk::open(folder)?;
     // Neither a letter nor a ledger at work may be replaced by a slip of the hand.
     match is_backup(file) {
@@ -73,14 +160,7 @@ fn make(folder: &Path, file: &Path) -> Result<String, BackupError> {
         .back_up_into(beside.path())
         .map_err(DeskError::from)?;
     appear(beside, file, NamedTempFile::persist)?;
-    let left = left_over(folder_of(file));
-    Ok(format!(
-        "backup of the whole desk: {}\nIt was read back and is whole. It holds the desk's private \
-         key and the members' names, telephones and advances: whoever has this file can sign \
-         briefs as this desk. Keep it where only the clerk can read it, and on another disk than \
-         the desk.\n{left}",
-        file.display()
-    ))
+    Ok(())
 }
 
 fn bring_back(file: &Path, folder: &Path) -> Result<String, BackupError> {
@@ -138,20 +218,15 @@ fn appear(
 }
 
 /// What earlier backups left that were cut off: it holds the key as well.
-fn left_over(folder: &Path) -> String {
-    let mut said = String::new();
+pub(crate) fn left_over(folder: &Path) -> Vec<PathBuf> {
     let Ok(entries) = std::fs::read_dir(folder) else {
-        return said;
+        return Vec::new();
     };
-    for entry in entries.flatten() {
-        let name = entry.file_name();
-        if name.to_string_lossy().starts_with(UNFINISHED) {
-            said += &entry.path().display().to_string();
-            said += " was left by a backup that was cut off; delete it, unless another backup is \
-                     being made now: it may hold the key too.\n";
-        }
-    }
-    said
+    entries
+        .flatten()
+        .filter(|entry| entry.file_name().to_string_lossy().starts_with(UNFINISHED))
+        .map(|entry| entry.path())
+        .collect()
 }
 
 fn folder_of(file: &Path) -> &Path {

@@ -4,7 +4,7 @@ use crate::cli;
 use crate::desk::{self, OpenDesk};
 use crate::files::{FileError, write_whole};
 use crate::keys::DeskKeyError;
-use crate::outcome::{Advice, Failure, Outcome};
+use crate::outcome::{Advice, Failure, Outcome, json};
 use crate::store::{Brief, Clerks, Handset, Journals, Office, Store, StoreError, Terms, TermsKind};
 use crate::typed::{FigureError, count};
 use chrono::{Days, NaiveDate};
@@ -13,6 +13,7 @@ use combgate_core::record::{
 };
 use combgate_core::units::{Code, Currency, Money, MoneyError, TextError};
 use combgate_ui::figures::money;
+use serde::Serialize;
 use std::path::Path;
 
 /// How long a brief is good for when nothing is said: a month is long enough for the remotest
@@ -112,7 +113,35 @@ impl Advice for MakeBriefError {
 /// Makes a brief and writes it to a file.
 pub(crate) fn run(folder: &Path, asked: &cli::MakeBrief) -> Result<Outcome, Failure> {
     let mut desk = desk::open(folder)?;
-    Ok(make_file(&mut desk, asked)?)
+    let (ready, brief, members) = make_file(&mut desk, asked)?;
+    Ok(Outcome::done(if asked.json {
+        json(&Answer {
+            file: &asked.out,
+            serial: brief.serial,
+            handset: &brief.handset,
+            valid_until: brief.last_day,
+            policy: &ready.policy.code,
+            price_list: &ready.prices.code,
+            members,
+            currency: ready.currency,
+            float_minor: ready.float_minor,
+        })?
+    } else {
+        words(&ready, &brief, members, &asked.out)
+    }))
+}
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    file: &'a Path,
+    serial: u32,
+    handset: &'a Code,
+    valid_until: NaiveDate,
+    policy: &'a Code,
+    price_list: &'a Code,
+    members: usize,
+    currency: Currency,
+    float_minor: i64,
 }
 
 /// What somebody asks for.
@@ -125,15 +154,18 @@ pub(crate) struct Wanted<'a> {
     pub(crate) until: Option<NaiveDate>,
 }
 
-fn make_file(desk: &mut OpenDesk, asked: &cli::MakeBrief) -> Result<Outcome, MakeBriefError> {
+fn make_file(
+    desk: &mut OpenDesk,
+    asked: &cli::MakeBrief,
+) -> Result<(Ready, Brief, usize), MakeBriefError> {
     let wanted = Wanted {
         handset: &asked.handset,
         float: asked.float.as_deref(),
         until: asked.until,
     };
-    let (ready, brief, members) = make(desk, &wanted)?;
-    write_whole(&asked.out, &format!("{}\n", brief.compact))?;
-    Ok(Outcome::done(words(&ready, &brief, members, &asked.out)))
+    let made = make(desk, &wanted)?;
+    write_whole(&asked.out, &format!("{}\n", made.1.compact))?;
+    Ok(made)
 }
 
 /// Makes a brief, which is kept in the ledger.

@@ -3,10 +3,12 @@
 mod books;
 mod calc;
 mod clerks;
+mod office;
 
 pub use books::*;
 pub use calc::*;
 pub use clerks::*;
+pub use office::*;
 
 use chrono::NaiveDate;
 use clap::{ArgAction, Args, Parser, Subcommand};
@@ -57,11 +59,17 @@ pub enum Command {
         #[command(subcommand)]
         what: Pay,
     },
-    /// Look at a member's account
+    /// Look at a member's account, change the register, forget a member
     Member {
         /// What of it
         #[command(subcommand)]
         what: AskMember,
+    },
+    /// Look at policies and price lists, and take a new one in
+    Terms {
+        /// What to do
+        #[command(subcommand)]
+        what: TermsWhat,
     },
     /// Hold an officer's cash and pails of a day against what was counted and what came
     Reconcile(AskReconcile),
@@ -101,6 +109,8 @@ pub enum Command {
     Findings(AskFindings),
     /// Write down what is done with a finding
     Settle(Settle),
+    /// Carry out a reversal that was decided on because of a finding; nothing is erased
+    Reverse(ReverseFinding),
     /// Make the acknowledgement of all that a handset handed over
     Acknowledge(Acknowledge),
     /// Say from when on a handset is no longer believed
@@ -142,6 +152,9 @@ pub struct Init {
     /// Folder that may hold cooperative.json, policy.json, prices.json and members.csv
     #[arg(long, value_name = "FOLDER")]
     pub from: Option<PathBuf>,
+    /// Who does it, for the history of register and terms
+    #[arg(long, value_name = "NAME", default_value = "command line")]
+    pub by: String,
 }
 
 /// Which handset, under which code.
@@ -153,6 +166,9 @@ pub struct Enrol {
     /// Code that begins its receipt numbers: letters and digits, such as K7 [default: the next free]
     #[arg(long, value_name = "CODE")]
     pub code: Option<String>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// For whom, and what goes along.
@@ -170,6 +186,9 @@ pub struct MakeBrief {
     /// Last day it may be worked by [default: in 30 days, or when policy or prices end]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub until: Option<NaiveDate>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Which bundles.
@@ -203,6 +222,9 @@ pub struct Backup {
     /// File to write, or an earlier backup to replace; whoever can read it can sign as this desk
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// From where, and where to.

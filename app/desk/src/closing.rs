@@ -8,7 +8,7 @@ use crate::cli;
 use crate::currency::{self, CurrencyError, sum, unit};
 use crate::desk;
 use crate::outcome::{Advice, Exit, Failure, Outcome, json};
-use crate::store::{Act, ClosedDay, Closing, DaySums, PailRow, Store, StoreError};
+use crate::store::{Act, ClosedDay, DaySums, PailRow, Store, StoreError};
 use chrono::{Days, NaiveDate};
 use combgate_core::clerk::{CloseError, DayBook, FindingWeight};
 use combgate_core::record::EntryBody;
@@ -106,6 +106,25 @@ pub fn desk_paid(store: &impl Store, day: NaiveDate) -> Result<i64, StoreError> 
     Ok(paid)
 }
 
+/// The days that closing a day closes with it, and what is still open with them.
+pub fn ahead(
+    store: &impl Store,
+    day: NaiveDate,
+    today: NaiveDate,
+) -> Result<(Vec<NaiveDate>, StillOpen), ClosingError> {
+    let closed_to = store.closed_to()?;
+    closed_to.close(day, today)?;
+    let first = match closed_to.last().and_then(|last| last.succ_opt()) {
+        Some(next) => next,
+        None => store.first_day()?.unwrap_or(day).min(day),
+    };
+    let mut days = store.days_booked(first..=day)?;
+    if days.last() != Some(&day) {
+        days.push(day);
+    }
+    Ok((days, still_open(store, first, day)?))
+}
+
 /// Closes a day and all before it that are open.
 pub fn close<S: Store>(
     store: &mut S,
@@ -114,16 +133,7 @@ pub fn close<S: Store>(
     today: NaiveDate,
 ) -> Result<(Vec<ClosedDay>, StillOpen), ClosingError> {
     store.atomically(|store| {
-        let closed_to = store.closed_to()?;
-        closed_to.close(day, today)?;
-        let first = match closed_to.last().and_then(|last| last.succ_opt()) {
-            Some(next) => next,
-            None => store.first_day()?.unwrap_or(day).min(day),
-        };
-        let mut days = store.days_booked(first..=day)?;
-        if days.last() != Some(&day) {
-            days.push(day);
-        }
+        let (days, open) = ahead(store, day, today)?;
         let mut closed = Vec::new();
         for day in days {
             let row = ClosedDay {
@@ -134,9 +144,22 @@ pub fn close<S: Store>(
             store.close_day(&row)?;
             closed.push(row);
         }
-        let open = still_open(store, first, day)?;
         Ok((closed, open))
     })
+}
+
+/// Closed days, the newest first, each with the sums that its entries give now: they must be the
+/// same.
+pub fn compared(
+    store: &impl Store,
+    at_most: usize,
+) -> Result<Vec<(ClosedDay, DaySums)>, StoreError> {
+    let days = store.closed_days()?.into_iter().take(at_most);
+    days.map(|closed| {
+        let now = sums(store, closed.day)?;
+        Ok((closed, now))
+    })
+    .collect()
 }
 
 fn still_open(
@@ -210,11 +233,14 @@ pub(crate) fn run(folder: &Path, asked: &cli::Close) -> Result<Outcome, Failure>
 pub(crate) fn list(folder: &Path, asked: &cli::AskClosed) -> Result<Outcome, Failure> {
     let desk = desk::open(folder)?;
     let currency = currency::of_ledger(&desk.store)?;
-    let mut days = Vec::new();
-    for closed in desk.store.closed_days().map_err(ClosingError::from)? {
-        let same = sums(&desk.store, closed.day).map_err(ClosingError::from)? == closed.sums;
-        days.push((closed, same));
-    }
+    let days: Vec<(ClosedDay, bool)> = compared(&desk.store, usize::MAX)
+        .map_err(ClosingError::from)?
+        .into_iter()
+        .map(|(closed, now)| {
+            let same = closed.sums == now;
+            (closed, same)
+        })
+        .collect();
     let all_same = days.iter().all(|(_, same)| *same);
     let text = if asked.json {
         let days: Vec<DayAnswer<'_>> = days

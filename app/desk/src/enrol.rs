@@ -5,13 +5,14 @@ use crate::desk;
 use crate::files::{FileError, read_text};
 use crate::import::book_card;
 use crate::keys::RingCheck;
-use crate::outcome::{Advice, Failure, Outcome};
+use crate::outcome::{Advice, Failure, Outcome, json};
 use crate::store::{Handset, Journals, SqliteStore, Store, StoreError};
 use combgate_core::clerk::ReviewState;
 use combgate_core::record::{
-    BundleError, ENTRY_BYTES_AT_MOST, Entry, EntryBody, JournalHead, KeyError, PublicKey,
+    BundleError, ENTRY_BYTES_AT_MOST, Entry, EntryBody, JournalHead, KeyError, KeyId, PublicKey,
 };
 use combgate_core::units::{Code, Label, TextError};
+use serde::Serialize;
 use std::path::Path;
 
 /// Longest handset code: it begins every receipt number, and is read aloud.
@@ -81,12 +82,31 @@ impl Advice for EnrolError {
     }
 }
 
+#[derive(Serialize)]
+struct Answer<'a> {
+    handset: &'a Code,
+    name: &'a Label,
+    /// RFC 7638 thumbprint, of which officer and clerk compare the first letters.
+    key: KeyId,
+    key_short: String,
+    enrolled_before: bool,
+}
+
 /// Enrols the handset of a card.
 pub(crate) fn run(folder: &Path, asked: &cli::Enrol) -> Result<Outcome, Failure> {
     let mut desk = desk::open(folder)?;
     // A line end may follow the card.
     let card = read_text(&asked.card, ENTRY_BYTES_AT_MOST + 2).map_err(EnrolError::from)?;
     let (handset, known) = enrol_card(&mut desk.store, &card, asked.code.as_deref())?;
+    if asked.json {
+        return Ok(Outcome::done(json(&Answer {
+            handset: &handset.code,
+            name: &handset.name,
+            key: handset.key.id(),
+            key_short: handset.key.id().short(),
+            enrolled_before: known,
+        })?));
+    }
     let happened = if known {
         "was enrolled before"
     } else {

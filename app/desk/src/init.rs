@@ -5,21 +5,20 @@
 //! given again at any time: the desk's key stays, new policies and price lists are added, members
 //! are brought up to date.
 
+use crate::amend;
 use crate::cli;
 use crate::desk::{ledger_in, now};
 use crate::files::{FileError, read_text};
 use crate::keys::{DeskKey, DeskKeyError};
 use crate::outcome::{Advice, Failure, Outcome};
 use crate::register::{self, RegisterError};
-use crate::store::{
-    Desk, Office, RegisterChange, SqliteStore, Store, StoreError, Terms, TermsKind,
-};
+use crate::store::{Act, Desk, Office, SqliteStore, Store, StoreError, Terms, TermsKind};
 use combgate_core::intake::{Period, Terms as CheckedTerms, TermsError};
 use combgate_core::record::{
     BriefV1, CooperativeV1, Digest, DocumentError, MemberV1, PolicyV1, PriceListV1,
     TERMS_BYTES_AT_MOST, from_text,
 };
-use combgate_core::units::{Code, Currency};
+use combgate_core::units::{Code, Currency, Label, TextError};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
@@ -68,6 +67,9 @@ pub(crate) enum InitError {
         /// Of the lists before.
         known: Currency,
     },
+    /// Who sets it up.
+    #[error("--by: {0}")]
+    By(TextError),
     /// The register.
     #[error(transparent)]
     Register(#[from] RegisterError),
@@ -95,6 +97,7 @@ impl Advice for InitError {
             Self::OtherCurrency { .. } => {
                 "keep one currency to a ledger: set up another desk for the other".to_owned()
             }
+            Self::By(_) => "write the name of who does it".to_owned(),
             Self::Register(error) => error.hint(),
             Self::Store(error) => error.hint(),
             Self::Key(error) => error.hint(),
@@ -112,13 +115,17 @@ struct Given {
 
 /// Sets the desk up in a folder.
 pub(crate) fn run(asked: &cli::Init) -> Result<Outcome, Failure> {
+    let act = Act {
+        by: Label::new(&asked.by).map_err(InitError::By)?,
+        at: now(),
+    };
     let given = match &asked.from {
-        Some(folder) => read_folder(folder)?,
+        Some(folder) => read_folder(folder, &act)?,
         None => Given::default(),
     };
     make_folder(&asked.folder)?;
     let mut store = SqliteStore::create(&ledger_in(&asked.folder)).map_err(InitError::from)?;
-    let said = store.atomically(|store| set_up(store, given))?;
+    let said = store.atomically(|store| set_up(store, given, &act))?;
     Ok(Outcome::done(format!(
         "The desk is set up in {}.\n{said}",
         asked.folder.display()
@@ -130,23 +137,18 @@ pub(crate) fn take_terms(
     store: &mut SqliteStore,
     kind: TermsKind,
     text: &str,
-) -> Result<(), InitError> {
+    act: &Act,
+) -> Result<Terms, InitError> {
     let terms = match kind {
-        TermsKind::Policy => policy("the policy", text)?,
-        TermsKind::PriceList => price_list("the price list", text)?,
+        TermsKind::Policy => policy("the policy", text, act)?,
+        TermsKind::PriceList => price_list("the price list", text, act)?,
     };
     let given = Given {
-        terms: vec![terms],
+        terms: vec![terms.clone()],
         ..Given::default()
     };
-    store.atomically(|store| set_up(store, given)).map(|_| ())
-}
-
-/// Brings the register up to date from its table; says how many members are new and how many are
-/// now otherwise.
-pub(crate) fn take_members(store: &mut SqliteStore, text: &str) -> Result<(u64, u64), InitError> {
-    let members = register::read(text)?;
-    store.atomically(|store| Ok(keep_members(store, &members)?))
+    store.atomically(|store| set_up(store, given, act))?;
+    Ok(terms)
 }
 
 fn make_folder(folder: &Path) -> Result<(), InitError> {
@@ -160,7 +162,7 @@ fn make_folder(folder: &Path) -> Result<(), InitError> {
     })
 }
 
-fn read_folder(folder: &Path) -> Result<Given, InitError> {
+fn read_folder(folder: &Path, act: &Act) -> Result<Given, InitError> {
     let read_if_there = |name: &str, limit| {
         let path = folder.join(name);
         path.try_exists()
@@ -181,10 +183,10 @@ fn read_folder(folder: &Path) -> Result<Given, InitError> {
         })?;
     let mut terms = Vec::new();
     if let Some(text) = read_if_there("policy.json", TERMS_BYTES_AT_MOST)? {
-        terms.push(policy("policy.json", &text)?);
+        terms.push(policy("policy.json", &text, act)?);
     }
     if let Some(text) = read_if_there("prices.json", TERMS_BYTES_AT_MOST)? {
-        terms.push(price_list("prices.json", &text)?);
+        terms.push(price_list("prices.json", &text, act)?);
     }
     let members = read_if_there("members.csv", register::BYTES_AT_MOST)?
         .map(|text| register::read(&text))
@@ -196,18 +198,20 @@ fn read_folder(folder: &Path) -> Result<Given, InitError> {
     })
 }
 
-fn policy(file: &'static str, text: &str) -> Result<Terms, InitError> {
+fn policy(file: &'static str, text: &str, act: &Act) -> Result<Terms, InitError> {
     let bad = |error| InitError::Document { file, error };
     let policy = PolicyV1::read(text).map_err(bad)?;
     let parts = policy.parts();
-    terms_row(file, TermsKind::Policy, &parts.id, parts.period, text)
+    let (id, period) = (&parts.id, parts.period);
+    terms_row(file, TermsKind::Policy, id, period, text, act)
 }
 
-fn price_list(file: &'static str, text: &str) -> Result<Terms, InitError> {
+fn price_list(file: &'static str, text: &str, act: &Act) -> Result<Terms, InitError> {
     let bad = |error| InitError::Document { file, error };
     let prices = PriceListV1::read(text).map_err(bad)?;
     let parts = prices.parts();
-    terms_row(file, TermsKind::PriceList, &parts.id, parts.period, text)
+    let (id, period) = (&parts.id, parts.period);
+    terms_row(file, TermsKind::PriceList, id, period, text, act)
 }
 
 fn terms_row(
@@ -216,6 +220,7 @@ fn terms_row(
     code: &Code,
     period: Period,
     text: &str,
+    act: &Act,
 ) -> Result<Terms, InitError> {
     // As it will stand in a brief, so that both sides digest the same text.
     let document = BriefV1::document(text).map_err(|error| InitError::Document { file, error })?;
@@ -226,11 +231,12 @@ fn terms_row(
         first_day: period.from,
         last_day: period.until,
         document: document.get().to_owned(),
-        taken_in_at: now(),
+        taken_in_at: act.at,
+        taken_in_by: Some(act.by.clone()),
     })
 }
 
-fn set_up(store: &SqliteStore, given: Given) -> Result<String, InitError> {
+fn set_up(store: &SqliteStore, given: Given, act: &Act) -> Result<String, InitError> {
     let known = store.desk()?;
     let private_key = match &known {
         Some(desk) => desk.private_key.clone(),
@@ -256,7 +262,7 @@ fn set_up(store: &SqliteStore, given: Given) -> Result<String, InitError> {
     }
     let by_default = store.newest_terms(TermsKind::Policy)?.is_none();
     if by_default {
-        store.keep_terms(&policy("the default policy", DEFAULT_POLICY)?)?;
+        store.keep_terms(&policy("the default policy", DEFAULT_POLICY, act)?)?;
     }
     check_pair(store)?;
     let mut text = format!(
@@ -282,7 +288,8 @@ fn set_up(store: &SqliteStore, given: Given) -> Result<String, InitError> {
     if by_default {
         text.push_str("             the default: published limits and common practice\n");
     }
-    let (added, changed) = keep_members(store, given.members.as_deref().unwrap_or_default())?;
+    let members = given.members.as_deref().unwrap_or_default();
+    let (added, changed) = amend::keep(store, members, act)?;
     let count = store.members()?.len();
     let _ = writeln!(text, "members      {count}: {added} new, {changed} changed");
     text.push_str(&missing(store, &desk, count)?);
@@ -297,18 +304,6 @@ fn newest_currency(store: &SqliteStore) -> Result<Option<Currency>, InitError> {
     PriceListV1::read(&prices.document)
         .map(|prices| Some(prices.parts().currency))
         .map_err(|error| InitError::Document { file, error })
-}
-
-fn keep_members(store: &SqliteStore, members: &[MemberV1]) -> Result<(u64, u64), StoreError> {
-    let (mut added, mut changed) = (0, 0);
-    for member in members {
-        match store.keep_member(member)? {
-            RegisterChange::Added => added += 1,
-            RegisterChange::Changed => changed += 1,
-            RegisterChange::Unchanged => {}
-        }
-    }
-    Ok((added, changed))
 }
 
 /// The newest policy and the newest price list must go together, or no brief can be made.

@@ -30,6 +30,7 @@ pub mod statement;
 pub mod store;
 pub mod words;
 
+mod amend;
 mod assess;
 mod backup;
 mod brief;
@@ -47,6 +48,7 @@ mod register;
 mod revoke;
 mod statistics;
 mod table;
+mod terms;
 mod typed;
 mod verify;
 
@@ -67,6 +69,7 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Pails(asked) => receiving::list::run(&desk, &asked),
         Command::Pay { what } => payments::command::run(&desk, &what),
         Command::Member { what } => member::run(&desk, &what),
+        Command::Terms { what } => terms::run(&desk, &what),
         Command::Reconcile(asked) => reconcile::command::run(&desk, &asked),
         Command::Cash(asked) => reconcile::cash::run(&desk, &asked),
         Command::Close(asked) => closing::run(&desk, &asked),
@@ -82,6 +85,7 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Account { what } => accounts::run(&desk, &what),
         Command::Findings(asked) => findings::list(&desk, &asked),
         Command::Settle(asked) => findings::settle(&desk, &asked),
+        Command::Reverse(asked) => findings::run_reverse(&desk, &asked),
         Command::Acknowledge(asked) => import::acknowledge_handset(&desk, &asked),
         Command::Revoke(asked) => revoke::run(&desk, &asked),
         Command::DryRun(asked) => dry_run::run(&desk, &asked),

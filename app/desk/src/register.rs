@@ -6,7 +6,7 @@
 
 use crate::outcome::Advice;
 use crate::table::as_meant;
-use combgate_core::record::{AdvanceV1, MemberV1};
+use combgate_core::record::{AdvanceV1, DocumentError, MemberV1, from_text};
 use combgate_core::units::{Code, Label, Money, TextError};
 use serde::Deserialize;
 use std::borrow::Cow;
@@ -31,6 +31,22 @@ pub(crate) enum RegisterError {
         /// What is wrong.
         reason: String,
     },
+    /// Not a list of members as JSON.
+    #[error(transparent)]
+    Document(#[from] DocumentError),
+    /// A field that cannot be.
+    #[error("member {number}, {field}: {reason}")]
+    Field {
+        /// Of which member, as given.
+        number: String,
+        /// Which field.
+        field: &'static str,
+        /// What is wrong.
+        reason: String,
+    },
+    /// A member that stands twice.
+    #[error("member {0} stands twice")]
+    Again(Code),
     /// A number that stands twice.
     #[error("members.csv, line {line}: member {number} stands twice")]
     Twice {
@@ -50,28 +66,35 @@ impl Advice for RegisterError {
                     .to_owned()
             }
             Self::Cell { .. } => "correct that cell; nothing was taken in".to_owned(),
+            Self::Document(_) => {
+                "take the register as JSON out of a desk, change it, and take it in again"
+                    .to_owned()
+            }
+            Self::Field { .. } => "correct that field; nothing was taken in".to_owned(),
+            Self::Again(_) => "leave one of the two out; nothing was taken in".to_owned(),
             Self::Twice { .. } => "remove one of the two lines; nothing was taken in".to_owned(),
         }
     }
 }
 
-#[derive(Deserialize)]
+/// A member as it is typed.
+#[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Row {
-    number: String,
-    name: String,
+pub(crate) struct Row {
+    pub(crate) number: String,
+    pub(crate) name: String,
     #[serde(default)]
-    village: String,
+    pub(crate) village: String,
     #[serde(default)]
-    phone: String,
+    pub(crate) phone: String,
     #[serde(default)]
-    language: String,
+    pub(crate) language: String,
     #[serde(default)]
-    premiums: String,
+    pub(crate) premiums: String,
     #[serde(default)]
-    advance_payee: String,
+    pub(crate) advance_payee: String,
     #[serde(default)]
-    advance_outstanding_minor: String,
+    pub(crate) advance_outstanding_minor: String,
 }
 
 /// Headings of a register.
@@ -106,8 +129,12 @@ pub(crate) fn row(member: &MemberV1) -> Vec<Cow<'static, str>> {
     ]
 }
 
-/// Reads a register; all of it is good, or none is taken.
+/// Reads a register, a table or a list as JSON; all of it is good, or none is taken.
 pub(crate) fn read(text: &str) -> Result<Vec<MemberV1>, RegisterError> {
+    // No table begins so: its heading does with a letter.
+    if text.trim_start().starts_with('[') {
+        return read_json(text);
+    }
     let table = |error: csv::Error| RegisterError::Table(error.to_string());
     let mut reader = csv::ReaderBuilder::new()
         .trim(csv::Trim::All)
@@ -133,6 +160,43 @@ pub(crate) fn read(text: &str) -> Result<Vec<MemberV1>, RegisterError> {
         members.push(member);
     }
     Ok(members)
+}
+
+/// The same rules as for a table: a list is made by a program, and programs err too.
+fn read_json(text: &str) -> Result<Vec<MemberV1>, RegisterError> {
+    let members: Vec<MemberV1> = from_text("register", text.trim(), BYTES_AT_MOST)?;
+    let mut known = BTreeSet::new();
+    for member in &members {
+        if !known.insert(&member.number) {
+            return Err(RegisterError::Again(member.number.clone()));
+        }
+        let cells = row(member);
+        let cell = |place: usize| {
+            cells
+                .get(place)
+                .map_or_else(String::new, ToString::to_string)
+        };
+        check(&Row {
+            number: cell(0),
+            name: cell(1),
+            village: cell(2),
+            phone: cell(3),
+            language: cell(4),
+            premiums: cell(5),
+            advance_payee: cell(6),
+            advance_outstanding_minor: cell(7),
+        })?;
+    }
+    Ok(members)
+}
+
+/// A member as it was typed, field by field.
+pub(crate) fn check(row: &Row) -> Result<MemberV1, RegisterError> {
+    member(row).map_err(|(field, reason)| RegisterError::Field {
+        number: row.number.chars().take(Code::MAX).collect(),
+        field,
+        reason,
+    })
 }
 
 /// What is wrong with a cell, and in which column.
@@ -242,6 +306,35 @@ mod tests {
         let text = crate::table::csv(&HEADINGS, members.iter().map(row)).unwrap();
         assert!(text.contains("M1,'=Asha,'+Kilindo,'+254 700 000 000,sw,ORG FAIR,'@Group,1500000"));
         assert_eq!(read(&text).unwrap(), members);
+    }
+
+    /// A list taken out is the list taken in, and no rule of the table is passed by.
+    #[test]
+    fn a_list_as_json_is_read_by_the_same_rules() {
+        let table = format!("{HEADING}M1,Asha,Kilindo,,sw,ORG,Group,1500000\nM2,Baraka,,,,,,\n");
+        let members = read(&table).unwrap();
+        let text = crate::outcome::json(&members).unwrap();
+        assert_eq!(read(&text).unwrap(), members);
+        for (list, said) in [
+            (
+                r#"[{"number":"M1","name":"A"},{"number":"M1","name":"B"}]"#,
+                "M1 stands twice",
+            ),
+            (
+                r#"[{"number":"M1","name":"A","premiums":["X","X"]}]"#,
+                "premiums: X stands twice",
+            ),
+            (
+                r#"[{"number":"M1","name":"A","advance":{"payee":"B","outstanding_minor":-1}}]"#,
+                "advance_outstanding_minor: not a whole",
+            ),
+            (r#"[{"number":"M1","name":"A","age":3}]"#, "age"),
+            (r#"[{"number":"M1"}]"#, "name"),
+            ("[", "register"),
+        ] {
+            let message = read(list).unwrap_err().to_string();
+            assert!(message.contains(said), "{list}: {message}");
+        }
     }
 
     #[test]

@@ -2,6 +2,7 @@
 //! moisture against its limits, last digits of what was weighed by officer and scale.
 
 use crate::cli;
+use crate::currency;
 use crate::desk;
 use crate::dry_run::last_month;
 use crate::outcome::{Failure, Outcome, json};
@@ -12,7 +13,7 @@ use combgate_core::intake::{Bee, Decision};
 use combgate_core::record::{
     AssessmentV1, DayOpenedV1, DeliveryV1, EntryBody, GroundCode, ParsedEntry,
 };
-use combgate_core::units::Code;
+use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::{kilograms, percent};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -52,9 +53,25 @@ pub(crate) struct Statistics {
     pub(crate) last: NaiveDate,
     /// Net grams bought and not cancelled, by day and grade.
     pub(crate) grams: BTreeMap<NaiveDate, BTreeMap<Code, i64>>,
+    /// What they came to, minor units, all additions and deductions in it.
+    pub(crate) payable_minor: BTreeMap<NaiveDate, BTreeMap<Code, i64>>,
     pub(crate) honeybee: Moistures,
     pub(crate) stingless_bee: Moistures,
     pub(crate) weighed: Vec<Weighed>,
+}
+
+impl Statistics {
+    /// What a kilogram came to on a day in a grade, minor units, to the nearest; `None` where
+    /// nothing was bought.
+    pub(crate) fn per_kg_minor(&self, day: NaiveDate, grade: &Code) -> Option<i64> {
+        let grams = i128::from(*self.grams.get(&day)?.get(grade)?);
+        let minor = i128::from(*self.payable_minor.get(&day)?.get(grade)?);
+        if grams <= 0 {
+            return None;
+        }
+        let doubled = minor.saturating_mul(2_000).saturating_add(grams);
+        i64::try_from(doubled.div_euclid(grams.saturating_mul(2))).ok()
+    }
 }
 
 /// Gathers the figures of some days.
@@ -66,6 +83,7 @@ pub(crate) fn gather(
         first: *days.start(),
         last: *days.end(),
         grams: BTreeMap::new(),
+        payable_minor: BTreeMap::new(),
         honeybee: Moistures::default(),
         stingless_bee: Moistures::default(),
         weighed: Vec::new(),
@@ -76,7 +94,9 @@ pub(crate) fn gather(
         };
         if paper.decision == Decision::Buy {
             let day = found.grams.entry(paper.day).or_default();
-            *day.entry(grade).or_default() += paper.net_g;
+            *day.entry(grade.clone()).or_default() += paper.net_g;
+            let day = found.payable_minor.entry(paper.day).or_default();
+            *day.entry(grade).or_default() += paper.payable_minor;
         }
     }
     let mut digits: BTreeMap<(String, String), LastDigits> = BTreeMap::new();
@@ -174,11 +194,11 @@ pub(crate) fn run(folder: &Path, asked: &cli::AskStatistics) -> Result<Outcome, 
     Ok(Outcome::done(if asked.json {
         json(&found)?
     } else {
-        words(&found)
+        words(&found, currency::of_ledger(&desk.store)?)
     }))
 }
 
-fn words(found: &Statistics) -> String {
+fn words(found: &Statistics, currency: Option<Currency>) -> String {
     let mut text = format!(
         "{} to {}\n\nnet kg by day and grade\n",
         found.first, found.last
@@ -188,6 +208,20 @@ fn words(found: &Statistics) -> String {
         let _ = write!(text, "  {day}");
         for (grade, grams) in grades {
             let _ = write!(text, "  {grade} {}", kilograms(*grams));
+        }
+        text.push('\n');
+    }
+    let _ = writeln!(
+        text,
+        "\n{} a kilogram by day and grade",
+        currency::unit(currency)
+    );
+    for (day, grades) in &found.grams {
+        let _ = write!(text, "  {day}");
+        for grade in grades.keys() {
+            if let Some(minor) = found.per_kg_minor(*day, grade) {
+                let _ = write!(text, "  {grade} {}", currency::sum(minor, currency));
+            }
         }
         text.push('\n');
     }
@@ -214,4 +248,35 @@ fn words(found: &Statistics) -> String {
         );
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Reckoned by hand: 500.00 for 1.500 kg is 333.33 a kilogram; half a minor unit goes up.
+    #[test]
+    fn a_kilograms_price_is_what_was_paid_by_what_was_weighed() {
+        let day = NaiveDate::from_ymd_opt(2026, 10, 9).unwrap();
+        for (grams, minor, per_kg) in [
+            (1_500, 50_000, Some(33_333)),
+            (2_000, 5, Some(3)),
+            (1_000, 42_000, Some(42_000)),
+            (0, 0, None),
+            (i64::MAX, i64::MAX, Some(1_000)),
+        ] {
+            let grade = Code::new("A").unwrap();
+            let of = |value| BTreeMap::from([(day, BTreeMap::from([(grade.clone(), value)]))]);
+            let found = Statistics {
+                first: day,
+                last: day,
+                grams: of(grams),
+                payable_minor: of(minor),
+                honeybee: Moistures::default(),
+                stingless_bee: Moistures::default(),
+                weighed: Vec::new(),
+            };
+            assert_eq!(found.per_kg_minor(day, &grade), per_kg, "{grams} {minor}");
+        }
+    }
 }

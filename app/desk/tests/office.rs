@@ -338,3 +338,24 @@ fn the_offices_word_on_an_advance_counts_until_it_says_another() {
     assert_eq!(store.keep_member(&member).unwrap(), RegisterChange::Changed);
     assert_eq!(outstanding(), None);
 }
+
+/// What the printouts say, for another program.
+#[test]
+fn enrolling_and_briefs_answer_in_json() {
+    let desk = TestDesk::with_open_prices();
+    let told = desk.json(&format!("enrol {CARD} --code K7"), 0);
+    assert_eq!(
+        (&told["handset"], &told["enrolled_before"]),
+        (&"K7".into(), &false.into())
+    );
+    // RFC 7638: SHA-256 in base64url.
+    assert_eq!(told["key"].as_str().unwrap().len(), 43);
+    let told = desk.json(&format!("enrol {CARD}"), 0);
+    assert_eq!(told["enrolled_before"], true);
+    let told = desk.json("brief --handset K7 --out brief.jws --float 1200.50", 0);
+    assert_eq!(told["serial"], 1);
+    assert_eq!(told["float_minor"], 120_050);
+    assert_eq!(told["policy"], "POL-2026-1");
+    assert_eq!(told["members"], desk.store().members().unwrap().len());
+    assert!(desk.read("brief.jws").starts_with("ey"));
+}

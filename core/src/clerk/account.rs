@@ -44,6 +44,10 @@ pub enum AccountKind {
     PaidByDesk,
     /// A payment of the desk was reversed.
     Reversed,
+    /// What a receipt owed was reversed by the desk.
+    DebtReversed,
+    /// That was undone: it is owed again.
+    DebtRestored,
 }
 
 /// One line.
@@ -248,6 +252,44 @@ impl Account {
             grade: None,
             means: Some(means),
             sums: Sums::paid(minor).negated(),
+        });
+    }
+
+    /// Books that the desk reversed what a receipt still owed, minor units: its honey is worth so
+    /// much less to the member.
+    pub fn debt_reversed(&mut self, receipt: &ReceiptNumber, day: NaiveDate, minor: i64) {
+        self.debt_changed(
+            receipt,
+            day,
+            AccountKind::DebtReversed,
+            minor.saturating_neg(),
+        );
+    }
+
+    /// Books that such a reversal was undone.
+    pub fn debt_restored(&mut self, receipt: &ReceiptNumber, day: NaiveDate, minor: i64) {
+        self.debt_changed(receipt, day, AccountKind::DebtRestored, minor);
+    }
+
+    fn debt_changed(
+        &mut self,
+        receipt: &ReceiptNumber,
+        day: NaiveDate,
+        kind: AccountKind,
+        minor: i64,
+    ) {
+        self.lines.push(AccountLine {
+            day,
+            late_from: None,
+            kind,
+            receipt: receipt.clone(),
+            grade: None,
+            means: None,
+            sums: Sums {
+                value: ExactMinor::from_minor(minor),
+                payable_minor: minor,
+                ..Sums::NOTHING
+            },
         });
     }
 

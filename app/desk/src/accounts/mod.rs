@@ -34,6 +34,14 @@ pub enum Right {
     ApprovePayments,
     /// Reverse payments.
     ReversePayments,
+    /// Close days, and write down cash given to officers.
+    Close,
+    /// Take part of the books out as a file.
+    Export,
+    /// Make a backup, which holds the desk's key.
+    BackUp,
+    /// Forget a member.
+    Forget,
 }
 
 impl Role {
@@ -44,11 +52,15 @@ impl Role {
     pub const fn may(self, right: Right) -> bool {
         match right {
             Right::Import => matches!(self, Self::Receiver | Self::Bookkeeper),
-            Right::Settle | Right::Handsets | Right::Register | Right::Pay => {
+            Right::Settle | Right::Handsets | Right::Register | Right::Pay | Right::Close => {
                 matches!(self, Self::Bookkeeper)
             }
             Right::Receive => matches!(self, Self::Receiver),
-            Right::Revoke | Right::ReversePayments => {
+            Right::Revoke
+            | Right::ReversePayments
+            | Right::Export
+            | Right::BackUp
+            | Right::Forget => {
                 matches!(self, Self::Bookkeeper | Self::Approver)
             }
             Right::Terms | Right::ApprovePayments => matches!(self, Self::Approver),

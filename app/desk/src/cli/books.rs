@@ -214,17 +214,6 @@ pub struct PayReverse {
     pub json: bool,
 }
 
-/// What of a member.
-#[derive(Debug, Clone, Subcommand)]
-pub enum AskMember {
-    /// Print a member's account over some days: kilograms, grades, value, deductions, paid, owed
-    Statement(AskStatement),
-    /// Forget a member who asks for it: the books and signatures stay, the name leaves the desk
-    Forget(Forget),
-    /// Open what was sealed when a member was forgotten, with the key that was written then
-    Unseal(Unseal),
-}
-
 /// Whose account, over which days.
 #[derive(Debug, Clone, Args)]
 pub struct AskStatement {
@@ -274,6 +263,9 @@ pub struct GiveCash {
     /// Who gives it
     #[arg(long, value_name = "NAME")]
     pub by: String,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Which day, and by whom.
@@ -298,37 +290,6 @@ pub struct AskClosed {
     pub json: bool,
 }
 
-/// Whom, and where the key goes.
-#[derive(Debug, Clone, Args)]
-pub struct Forget {
-    /// The member's number
-    #[arg(value_name = "MEMBER")]
-    pub member: String,
-    /// File for the key that opens the sealed documents; keep it away from the desk
-    #[arg(long, value_name = "FILE")]
-    pub key_out: PathBuf,
-    /// Why
-    #[arg(long, value_name = "REASON")]
-    pub reason: String,
-    /// Who does it
-    #[arg(long, value_name = "NAME")]
-    pub by: String,
-    /// Answer in JSON
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// With which key.
-#[derive(Debug, Clone, Args)]
-pub struct Unseal {
-    /// The member's number
-    #[arg(value_name = "MEMBER")]
-    pub member: String,
-    /// File that `combgate member forget` wrote the key to
-    #[arg(long, value_name = "FILE")]
-    pub key: PathBuf,
-}
-
 /// What to write, and where.
 #[derive(Debug, Clone, Args)]
 pub struct Export {
@@ -347,11 +308,16 @@ pub struct Export {
     /// Last day [default: the last of the books]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub to: Option<NaiveDate>,
+    /// Answer in JSON; what is written stays in its own form
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// What can be written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum ExportWhat {
+    /// The day book: what was bought and paid by day and handset
+    Daybook,
     /// Receipts and slips, one row each
     Papers,
     /// The desk's payments, one row each

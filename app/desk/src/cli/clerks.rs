@@ -2,7 +2,7 @@
 
 use crate::store::{Cause, Role, Step};
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use clap::{ArgGroup, Args, Subcommand};
+use clap::{ArgGroup, Args, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
 /// What to do with accounts. A password is read from standard input, one line.
@@ -83,6 +83,39 @@ pub struct Settle {
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// Because of which finding, and what of it.
+#[derive(Debug, Clone, Args)]
+pub struct ReverseFinding {
+    /// Identity of the finding, on which `combgate settle --step reverse` was decided
+    #[arg(value_name = "FINDING")]
+    pub finding: String,
+    /// What is reversed, or undone again
+    #[arg(long, value_enum)]
+    pub what: ReverseWhat,
+    /// Why
+    #[arg(long, value_name = "REASON")]
+    pub reason: String,
+    /// Account of whoever does it: another person than who decided
+    #[arg(long, value_name = "NAME")]
+    pub by: String,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What is reversed because of a finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ReverseWhat {
+    /// The desk's payments on its receipt
+    Payments,
+    /// What its receipt owes
+    Debt,
+    /// The payments, and what its receipt then owes
+    All,
+    /// Nothing: the reversal of the debt is undone, and it is owed again
+    Undo,
 }
 
 /// For which handset.

@@ -5,7 +5,7 @@
 //! of use.
 
 use crate::import::{open_findings, row};
-use crate::store::{FindingRow, FindingStep, Handset, Step, Store, StoreError};
+use crate::store::{FindingRow, FindingStep, Handset, Reversal, Step, Store, StoreError};
 use combgate_core::clerk::{Finding, FindingKind, FindingWeight};
 use combgate_core::record::{Digest, SignatureCheck};
 use combgate_core::units::Code;
@@ -24,6 +24,8 @@ pub struct LookedAt {
     pub finding: FindingRow,
     /// Steps taken, the last one last.
     pub steps: Vec<FindingStep>,
+    /// What was reversed because of it, in the order made.
+    pub reversals: Vec<Reversal>,
 }
 
 impl LookedAt {
@@ -52,8 +54,18 @@ impl LookedAt {
 
     /// Whether nothing more is to be done.
     pub fn is_settled(&self) -> bool {
-        self.last_step()
-            .is_some_and(|last| last.step == Step::Accept)
+        self.last_step().is_some_and(|last| match last.step {
+            Step::Accept => true,
+            Step::Reverse => self.is_carried_out(),
+            Step::Ask | Step::Dispute => false,
+        })
+    }
+
+    /// Whether something was reversed because of it, and that stands.
+    pub fn is_carried_out(&self) -> bool {
+        self.reversals
+            .iter()
+            .any(|reversal| reversal.undone.is_none())
     }
 
     /// Whether the officer is to hear of it: what asks something of the clerk and is not settled,
@@ -77,18 +89,30 @@ pub fn of_handset(
     findings.sort();
     findings.dedup();
     let steps = store.steps(&handset.code)?;
-    Ok(findings
+    findings
         .into_iter()
-        .map(|finding| LookedAt {
-            handset: handset.code.clone(),
-            steps: steps
+        .map(|finding| {
+            let steps: Vec<FindingStep> = steps
                 .iter()
                 .filter(|step| step.is_on(&handset.code, &finding))
                 .cloned()
-                .collect(),
-            finding,
+                .collect();
+            // Nothing is reversed that nobody decided on.
+            let mut reversals = Vec::new();
+            if steps.iter().any(|step| step.step == Step::Reverse) {
+                reversals = store.reversals(&handset.code, finding.seq)?;
+                reversals.retain(|reversal| {
+                    reversal.code == finding.code && reversal.sentence == finding.sentence
+                });
+            }
+            Ok(LookedAt {
+                handset: handset.code.clone(),
+                finding,
+                steps,
+                reversals,
+            })
         })
-        .collect())
+        .collect()
 }
 
 /// Findings of all handsets, the heaviest first, then by handset and entry.

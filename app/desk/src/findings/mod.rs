@@ -3,9 +3,10 @@
 mod command;
 mod evidence;
 mod looked_at;
+pub mod reverse;
 mod settle;
 
-pub(crate) use command::{list, settle};
+pub(crate) use command::{list, reverse as run_reverse, settle};
 pub(crate) use evidence::opening_before;
 pub use evidence::{Side, Value, What, evidence};
 pub(crate) use looked_at::after_revocation;

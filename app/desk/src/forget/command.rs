@@ -1,6 +1,8 @@
 //! `combgate member forget` and `combgate member unseal`.
 
-use super::{ForgetError, forget as forget_member, read_key, unseal as open_sealed};
+use super::{
+    ForgetError, KEY_BYTES_AT_MOST, forget as forget_member, read_key, unseal as open_sealed,
+};
 use crate::cli;
 use crate::desk;
 use crate::files::read_text;
@@ -9,9 +11,6 @@ use crate::store::Act;
 use combgate_core::units::{Code, Label};
 use serde::Serialize;
 use std::path::Path;
-
-/// A key is one short line.
-const KEY_BYTES_AT_MOST: usize = 256;
 
 #[derive(Serialize)]
 struct Answer<'a> {

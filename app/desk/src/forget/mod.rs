@@ -6,6 +6,7 @@
 //! it nobody reads them. Their digests stay, so the chain of the journal stays whole.
 
 pub(crate) mod command;
+pub(crate) mod key_file;
 
 use crate::files::{FileError, write_whole};
 use crate::outcome::Advice;
@@ -21,6 +22,9 @@ use combgate_core::record::{
 use combgate_core::units::{Code, Label, TextError};
 use ring::rand::{SecureRandom, SystemRandom};
 use std::path::{Path, PathBuf};
+
+/// A key is one short line.
+const KEY_BYTES_AT_MOST: usize = 256;
 
 /// A member who is not forgotten, or documents that are not opened.
 #[derive(Debug, thiserror::Error)]
@@ -127,7 +131,7 @@ pub fn forget<S: Store>(
     let secret: [u8; 32] = random_bytes(&random)?;
     let key = SharedKey::new(secret);
     let done = store.atomically(|store| {
-        check(store, member)?;
+        may_be_forgotten(store, member)?;
         store.forget(&Forgotten {
             member: member.clone(),
             act: act.clone(),
@@ -168,7 +172,8 @@ pub fn forget<S: Store>(
     Ok(done)
 }
 
-fn check(store: &impl Store, member: &Code) -> Result<(), ForgetError> {
+/// Whether a member can be forgotten now; an error says why not.
+pub fn may_be_forgotten(store: &impl Store, member: &Code) -> Result<(), ForgetError> {
     if store.forgotten(member)?.is_some() {
         return Err(ForgetError::Already(member.clone()));
     }

@@ -43,6 +43,8 @@ pub(super) enum Trouble {
     NotTheirs(Right),
     /// A form of another session, or none of ours.
     OtherForm,
+    /// What cannot be undone was not agreed to.
+    NotConfirmed,
     /// More than is read at once.
     TooLarge,
     /// A page that broke off.
@@ -72,7 +74,7 @@ impl Trouble {
             Self::NotTheirs(_) | Self::OtherForm => StatusCode::FORBIDDEN,
             Self::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
             Self::Broken => StatusCode::INTERNAL_SERVER_ERROR,
-            Self::Told { .. } => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::NotConfirmed | Self::Told { .. } => StatusCode::UNPROCESSABLE_ENTITY,
         }
     }
 

@@ -4,8 +4,9 @@ use super::answer::{Answer, Sheet, Trouble};
 use super::findings::{place, stands};
 use super::form::Filled;
 use super::parts::{money, token, weight};
+use super::sentences::sentence;
 use super::visit::Clerk;
-use super::{Pages, Place, names};
+use super::{Pages, Place, names, reversal};
 use crate::accounts::Right;
 use crate::currency::of_ledger;
 use crate::desk;
@@ -83,7 +84,7 @@ fn sheet(clerk: &Clerk, store: &SqliteStore, each: &LookedAt) -> Result<Sheet, T
         <p class="finding-head">
             {weight(language, finding.weight)} <span>{place(language, each)}</span>
         </p>
-        <p class="sentence large" lang="en">{finding.sentence.clone()}</p>
+        {sentence(language, &finding.code, &finding.sentence, "sentence large")}
         {compared(language, &sides, unit)}
         {entry
             .map(|href| {
@@ -91,6 +92,7 @@ fn sheet(clerk: &Clerk, store: &SqliteStore, each: &LookedAt) -> Result<Sheet, T
             })}
         {refused(language, store, each)?}
         {steps(language, each)}
+        {reversal::section(clerk, store, each)?}
         {form(clerk, each)}
     };
     Ok(Sheet {

@@ -2,6 +2,7 @@
 
 use super::answer::{Answer, Sheet};
 use super::parts::weight;
+use super::sentences::sentence;
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::findings::{LookedAt, of_all};
@@ -157,7 +158,7 @@ fn row(language: Language, each: &LookedAt) -> AnyView {
                 <a href=format!("/findings/{}", each.id())>{title}</a>
             </p>
             <p class="finding-where">{place(language, each)}</p>
-            <p class="sentence" lang="en">{finding.sentence.clone()}</p>
+            {sentence(language, &finding.code, &finding.sentence, "sentence")}
             {stands.map(|words| view! { <p class="stands">{words}</p> })}
         </li>
     }

@@ -14,7 +14,7 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 /// Nothing from elsewhere, nothing inline; forms go to this desk alone.
-const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
+const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self'; \
     img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 /// Turns away what comes from elsewhere.

@@ -52,6 +52,24 @@ fn form(clerk: &Clerk) -> AnyView {
             class="sheet drop"
             data-drop=say(Word::ImportDrop)
             data-busy=say(Word::ImportBusy)
+            data-at=phrase(
+                language,
+                Phrase::ImportAt {
+                    number: "{number}",
+                    count: "{count}",
+                    file: "{file}",
+                },
+            )
+            data-broke=phrase(
+                language,
+                Phrase::ImportBroke {
+                    file: "{file}",
+                    left: "{left}",
+                },
+            )
+            data-all=phrase(language, Phrase::ImportAll { count: "{count}" })
+            data-on=say(Word::ImportOn)
+            data-take=say(Word::ImportTake)
         >
             {token(clerk)}
             <p class="field">
@@ -155,7 +173,7 @@ fn results_page(clerk: &Clerk, results: &Results) -> Sheet {
         {(!files.is_empty())
             .then(|| {
                 view! {
-                    <section class="notice good">
+                    <section class="notice good hand-back">
                         <h2 id="hand-back">{say(Word::ImportHandBack)}</h2>
                         <p>{say(Word::ImportHandBackWhat)}</p>
                         <ul class="buttons">{files}</ul>

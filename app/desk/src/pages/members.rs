@@ -1,7 +1,7 @@
 //! Members and their accounts: what each delivered, what it was worth, what was paid and is owed.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::parts::{Column, Named, money, table};
+use super::parts::{Column, Named, member_path, money, table};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::desk;
@@ -52,7 +52,7 @@ pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
                     view! {
                         <tr>
                             <th scope="row">
-                                <a href=format!("/members/{number}")>{number.clone()}</a>
+                                <a href=member_path(&member.number)>{number.clone()}</a>
                             </th>
                             <td>{member.name.to_string()} <span class="under">{village}</span></td>
                             <td class="number">{money(left, currency)}</td>
@@ -109,6 +109,11 @@ pub(super) async fn one(
                 {days_form(language, &read)}
                 {lines(language, &read)}
                 {grades(language, &read)}
+                <p>
+                    <a href=format!("{}/card", member_path(&number))>
+                        {text(language, Word::CardLink)}
+                    </a>
+                </p>
             };
             Ok(Answer::Sheet(Sheet {
                 title: phrase(language, Phrase::AccountOf { member: &title }),
@@ -148,7 +153,7 @@ fn about(language: Language, read: &MemberStatement) -> AnyView {
 fn days_form(language: Language, read: &MemberStatement) -> AnyView {
     let say = |word| text(language, word);
     view! {
-        <form method="get" action=format!("/members/{}", read.number) class="choose">
+        <form method="get" action=member_path(&read.number) class="choose">
             <p class="field short">
                 <label for="from">{say(Word::AccountFrom)}</label>
                 <input id="from" name="from" type="date" value=read.from.to_string()/>

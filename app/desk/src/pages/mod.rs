@@ -7,28 +7,40 @@
 mod answer;
 mod assets;
 mod attempts;
+mod backup;
 mod briefs;
+mod closing;
 mod days;
 mod entry;
+mod export;
 mod finding;
 mod findings;
+mod forget;
 mod form;
 mod guard;
 mod handsets;
 mod import;
+mod member_card;
 mod members;
 mod names;
 mod overview;
 mod parts;
 mod payment_list;
 mod payments;
+mod plots;
 mod receiving;
+mod reconcile;
 mod register;
+mod reversal;
+mod sentences;
 mod set_up;
 mod shell;
 mod sign_in;
 mod statistics;
 mod terms;
+mod terms_cells;
+mod terms_form;
+mod terms_rows;
 mod visit;
 
 pub use set_up::one_time_address;
@@ -95,13 +107,17 @@ pub(crate) enum Place {
     Findings,
     Receiving,
     Days,
+    Reconcile,
     Payments,
+    Closing,
     Members,
     Handsets,
     Register,
     Terms,
     Briefs,
     Statistics,
+    Export,
+    Backup,
 }
 
 /// The navigation, in the order of a day's work.
@@ -111,13 +127,17 @@ const PLACES: &[(Place, &str, Word)] = &[
     (Place::Findings, "/findings", Word::NavFindings),
     (Place::Receiving, "/receiving", Word::NavReceiving),
     (Place::Days, "/days", Word::NavDays),
+    (Place::Reconcile, "/reconcile", Word::NavReconcile),
     (Place::Payments, "/payments", Word::NavPayments),
+    (Place::Closing, "/closing", Word::NavClosing),
     (Place::Members, "/members", Word::NavMembers),
     (Place::Handsets, "/handsets", Word::NavHandsets),
     (Place::Register, "/register", Word::NavRegister),
     (Place::Terms, "/terms", Word::NavTerms),
     (Place::Briefs, "/briefs", Word::NavBriefs),
     (Place::Statistics, "/statistics", Word::NavStatistics),
+    (Place::Export, "/export", Word::NavExport),
+    (Place::Backup, "/backup", Word::NavBackup),
 ];
 
 /// All pages of a desk.
@@ -132,11 +152,19 @@ pub fn router(pages: Pages) -> Router {
         .route("/acknowledgements/{handset}", get(import::acknowledgement))
         .route("/findings", get(findings::show))
         .route("/findings/{id}", get(finding::show).post(finding::settle))
+        .route("/findings/{id}/reverse", post(reversal::do_it))
+        .route("/findings/{id}/undo", post(reversal::undo_it))
         .route("/days", get(days::latest))
         .route("/days/{day}", get(days::show))
         .route("/entries/{handset}/{seq}", get(entry::show))
         .route("/receiving", get(receiving::show).post(receiving::take))
         .route("/receiving/{id}", get(receiving::one))
+        .route("/reconcile", get(reconcile::show))
+        .route("/reconcile/cash", post(reconcile::hand_over))
+        .route("/closing", get(closing::show).post(closing::fix))
+        .route("/export", get(export::show))
+        .route("/export/file", get(export::file))
+        .route("/backup", get(backup::show).post(backup::make))
         .route("/payments", get(payments::show).post(payments::begin))
         .route("/payments/{list}", get(payment_list::one))
         .route("/payments/{list}/file", get(payment_list::file))
@@ -145,6 +173,15 @@ pub fn router(pages: Pages) -> Router {
         .route("/payments/{list}/reverse", post(payment_list::take_back))
         .route("/members", get(members::show))
         .route("/members/{member}", get(members::one))
+        .route(
+            "/members/{member}/forget",
+            get(forget::show).post(forget::forget),
+        )
+        .route(
+            "/members/{member}/card",
+            get(member_card::show).post(member_card::keep),
+        )
+        .route("/members/{member}/key", get(forget::key).post(forget::take))
         .route("/handsets", get(handsets::show).post(handsets::enrol))
         .route(
             "/handsets/{handset}",
@@ -156,12 +193,26 @@ pub fn router(pages: Pages) -> Router {
                 .post(register::take)
                 .layer(DefaultBodyLimit::max(crate::register::BYTES_AT_MOST)),
         )
+        .route(
+            "/register/new",
+            get(member_card::blank).post(member_card::add),
+        )
         .route("/register/{form}", get(register::file))
         .route(
             "/terms",
             get(terms::show)
                 .post(terms::propose)
                 .layer(DefaultBodyLimit::max(TERMS_FORM_BYTES_AT_MOST)),
+        )
+        .route(
+            "/terms/new/{kind}",
+            get(terms_form::show)
+                .post(terms_form::propose)
+                .layer(DefaultBodyLimit::max(TERMS_FORM_BYTES_AT_MOST)),
+        )
+        .route(
+            "/terms/decide",
+            post(terms::decide).layer(DefaultBodyLimit::max(3 * TERMS_FORM_BYTES_AT_MOST)),
         )
         .route("/terms/{digest}", get(terms::one))
         .route("/terms/{digest}/file", get(terms::file))

@@ -219,6 +219,8 @@ pub(super) const fn account_line(kind: AccountKind) -> Word {
         AccountKind::PaidByOfficer => Word::AccountPaidByOfficer,
         AccountKind::PaidByDesk => Word::AccountPaidByDesk,
         AccountKind::Reversed => Word::AccountReversed,
+        AccountKind::DebtReversed => Word::AccountDebtReversed,
+        AccountKind::DebtRestored => Word::AccountDebtRestored,
     }
 }
 

@@ -5,7 +5,7 @@ use super::names;
 use super::visit::Clerk;
 use crate::words::text;
 use combgate_core::clerk::FindingWeight;
-use combgate_core::units::Currency;
+use combgate_core::units::{Code, Currency};
 use combgate_ui::figures;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
@@ -96,6 +96,11 @@ pub(super) fn table(
         </div>
     }
     .into_any()
+}
+
+/// Address of a member's page; a number may hold a slash.
+pub(super) fn member_path(number: &Code) -> String {
+    format!("/members/{}", number.as_str().replace('/', "%2F"))
 }
 
 /// Money with its currency before it.

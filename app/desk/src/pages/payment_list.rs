@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Fields, Filled};
-use super::parts::{Column, Named, money, table, token};
+use super::parts::{Column, Named, member_path, money, table, token};
 use super::payments::{done, standing};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -12,7 +12,7 @@ use crate::currency::of_ledger;
 use crate::desk::{self, OpenDesk};
 use crate::payments::answer::payment_state;
 use crate::payments::{ListView, PayError, approve, prepare, reverse, settle, view as list_view};
-use crate::store::{Act, Reversed};
+use crate::store::Reversed;
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, State};
 use axum::response::Response;
@@ -65,6 +65,7 @@ fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyV
                 "reversed" => Word::PaymentsReversed,
                 _ => Word::PaymentsOpen,
             };
+            let path = member_path(&payment.member);
             let member = payment.member.to_string();
             let more = [
                 payment
@@ -82,7 +83,7 @@ fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyV
             view! {
                 <tr class=if payment.reversed.is_some() { "cancelled" } else { "" }>
                     <th scope="row">{payment.receipt.to_string()}</th>
-                    <td><a href=format!("/members/{member}")>{member.clone()}</a></td>
+                    <td><a href=path>{member}</a></td>
                     <td class="number">{money(payment.minor, currency)}</td>
                     <td>{say(state)} <span class="under">{more.join("; ")}</span></td>
                 </tr>
@@ -121,7 +122,9 @@ fn forms(clerk: &Clerk, list: &ListView) -> AnyView {
     let say = |word| text(language, word);
     let id = list.list.id;
     let action = |step: &str| format!("/payments/{id}/{step}");
-    let own = name(clerk).is_ok_and(|name| same_person(&name, &list.list.proposed.by));
+    let own = clerk
+        .name()
+        .is_ok_and(|name| same_person(&name, &list.list.proposed.by));
     let approval = list.list.approved.is_none().then(|| {
         if clerk.may(Right::ApprovePayments) && !own {
             view! {
@@ -212,18 +215,6 @@ fn one_receipt(language: Language, list: &ListView, id: &'static str) -> AnyView
     .into_any()
 }
 
-fn name(clerk: &Clerk) -> Result<Label, Trouble> {
-    Label::new(clerk.account.name.as_str()).map_err(|_| Trouble::OtherForm)
-}
-
-/// Who does it now.
-pub(super) fn act(clerk: &Clerk) -> Result<Act, Trouble> {
-    Ok(Act {
-        by: name(clerk)?,
-        at: desk::now(),
-    })
-}
-
 fn receipt(fields: &Fields) -> Result<Option<ReceiptNumber>, Trouble> {
     fields
         .given("receipt")
@@ -242,7 +233,7 @@ pub(super) async fn give_leave(
     pages
         .show(clerk, Place::Payments, move |desk, clerk| {
             clerk.must(Right::ApprovePayments)?;
-            approve(&mut desk.store, list, &act(clerk)?)?;
+            approve(&mut desk.store, list, &clerk.act()?)?;
             Ok(Answer::See(format!("/payments/{list}")))
         })
         .await
@@ -266,7 +257,7 @@ pub(super) async fn went_out(
                     option: "reference",
                     error,
                 })?;
-            let act = act(clerk)?;
+            let act = clerk.act()?;
             let day = open_day(&desk.store, act.at.date_naive())?;
             let one = receipt(&fields)?;
             settle(
@@ -292,7 +283,7 @@ pub(super) async fn take_back(
     pages
         .show(clerk, Place::Payments, move |desk, clerk| {
             clerk.must(Right::ReversePayments)?;
-            let act = act(clerk)?;
+            let act = clerk.act()?;
             let reversed = Reversed {
                 day: open_day(&desk.store, act.at.date_naive())?,
                 because: Label::new(fields.get("reason")).map_err(|error| PayError::Text {

@@ -2,8 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::Filled;
-use super::parts::{Column, Named, money, table, token};
-use super::payment_list::act;
+use super::parts::{Column, Named, member_path, money, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -73,6 +72,7 @@ fn owed(clerk: &Clerk, means: Means, due: &[DueReceipt], currency: Option<Curren
             };
             let paper = &each.paper;
             let entry = format!("/entries/{}/{}", paper.handset, paper.seq);
+            let path = member_path(&paper.member);
             let member = paper.member.to_string();
             let name = each.member.as_ref().map(|member| member.name.to_string());
             view! {
@@ -80,7 +80,7 @@ fn owed(clerk: &Clerk, means: Means, due: &[DueReceipt], currency: Option<Curren
                     <th scope="row"><a href=entry>{paper.number.to_string()}</a></th>
                     <td>{paper.day.to_string()}</td>
                     <td>
-                        <a href=format!("/members/{member}")>{member.clone()}</a>
+                        <a href=path>{member}</a>
                         <span class="under">{name}</span>
                     </td>
                     <td class="number">{money(minor, currency)}</td>
@@ -233,7 +233,7 @@ pub(super) async fn begin(State(pages): State<Pages>, form_sent: Filled) -> Resp
                 receipts: Vec::new(),
                 despite: None,
             };
-            let view = propose(&mut desk.store, &proposal, &act(clerk)?)?;
+            let view = propose(&mut desk.store, &proposal, &clerk.act()?)?;
             Ok(Answer::See(format!("/payments/{}", view.list.id)))
         })
         .await

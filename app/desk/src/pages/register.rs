@@ -2,13 +2,14 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::WithFiles;
-use super::parts::{Column, Named, table, token};
+use super::parts::{Column, Named, member_path, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place};
 use crate::accounts::Right;
+use crate::amend::take as take_members;
 use crate::currency::{of_ledger, sum as amount};
 use crate::desk::OpenDesk;
-use crate::init::take_members;
+use crate::forget::key_file::waiting;
 use crate::outcome::json;
 use crate::register::{HEADINGS, row};
 use crate::store::Office;
@@ -41,14 +42,16 @@ pub(super) async fn show(
     clerk: Clerk,
     Query(asked): Query<Asked>,
 ) -> Response {
+    let folder = pages.0.folder.clone();
     pages
         .show(clerk, Place::Register, move |desk, clerk| {
-            Ok(Answer::Sheet(sheet(desk, clerk, &asked)?))
+            let keys = waiting(&folder);
+            Ok(Answer::Sheet(sheet(desk, clerk, &asked, &keys)?))
         })
         .await
 }
 
-fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked) -> Result<Sheet, Trouble> {
+fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked, keys: &[Code]) -> Result<Sheet, Trouble> {
     let language = clerk.language();
     let say = |word| text(language, word);
     let unit = of_ledger(&desk.store)?;
@@ -78,6 +81,14 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked) -> Result<Sheet, Trouble
             </p>
             <p><button type="submit">{say(Word::FindingsShow)}</button></p>
         </form>
+        {keys_waiting(clerk, keys)}
+        {clerk
+            .may(Right::Register)
+            .then(|| {
+                view! {
+                    <p><a class="button" href="/register/new">{say(Word::CardNew)}</a></p>
+                }
+            })}
         {register(language, &members, all, unit)}
         {clerk.may(Right::Register).then(|| files(clerk))}
     };
@@ -85,6 +96,30 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked) -> Result<Sheet, Trouble
         title: say(Word::NavRegister).to_owned(),
         body: body.into_any(),
     })
+}
+
+/// Keys of forgotten members that nobody took away yet.
+fn keys_waiting(clerk: &Clerk, keys: &[Code]) -> AnyView {
+    if keys.is_empty() || !clerk.may(Right::Forget) {
+        return ().into_any();
+    }
+    let all: Vec<_> = keys
+        .iter()
+        .map(|member| {
+            view! {
+                <li>
+                    <a href=format!("{}/forget", member_path(member))>{member.to_string()}</a>
+                </li>
+            }
+        })
+        .collect();
+    view! {
+        <div class="notice bad">
+            <p>{text(clerk.language(), Word::ForgetKeysWait)}</p>
+            <ul class="lines">{all}</ul>
+        </div>
+    }
+    .into_any()
 }
 
 /// Telephone numbers are left out: who needs one has it in the file.
@@ -118,7 +153,11 @@ fn register(
             let village = member.village.as_ref().map(ToString::to_string);
             view! {
                 <tr>
-                    <th scope="row">{member.number.to_string()}</th>
+                    <th scope="row">
+                        <a href=format!("{}/card", member_path(&member.number))>
+                            {member.number.to_string()}
+                        </a>
+                    </th>
                     <td>{member.name.to_string()}</td>
                     <td>{village.unwrap_or_default()}</td>
                     <td>{premiums.join(" ")}</td>
@@ -161,7 +200,7 @@ fn files(clerk: &Clerk) -> AnyView {
             {token(clerk)}
             <p class="field">
                 <label for="register">{say(Word::RegisterFile)}</label>
-                <input id="register" name="register" type="file" required accept=".csv,text/csv"/>
+                <input id="register" name="register" type="file" required accept=".csv,text/csv,.json,application/json"/>
             </p>
             <p><button class="main" type="submit">{say(Word::ImportTake)}</button></p>
         </form>
@@ -181,7 +220,7 @@ pub(super) async fn take(State(pages): State<Pages>, form_sent: WithFiles) -> Re
             let text = String::from_utf8(file.bytes).map_err(|_| Trouble::OtherForm)?;
             // Spreadsheets put a byte order mark before their tables.
             let text = text.strip_prefix('\u{FEFF}').unwrap_or(&text);
-            let (added, changed) = take_members(&mut desk.store, text)?;
+            let (added, changed) = take_members(&mut desk.store, text, &clerk.act()?)?;
             Ok(Answer::See(format!(
                 "/register?added={added}&changed={changed}"
             )))

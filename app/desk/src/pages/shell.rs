@@ -53,6 +53,12 @@ pub(super) fn trouble(visit: &Visit, clerk: Option<&Clerk>, trouble: &Trouble) -
                 (Word::TroubleNotTheirs, words, None, false)
             }
             Trouble::OtherForm => (Word::TroubleForm, say(Word::TroubleFormWhat), None, false),
+            Trouble::NotConfirmed => (
+                Word::TroubleTold,
+                say(Word::TroubleNotConfirmed),
+                None,
+                false,
+            ),
             Trouble::TooLarge => (Word::TroubleLarge, say(Word::TroubleLargeWhat), None, false),
             Trouble::Broken => (
                 Word::TroubleBroken,

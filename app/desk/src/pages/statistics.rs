@@ -1,8 +1,10 @@
 //! Plots where a person would look rather than read, each with its figures as a table behind it.
 
 use super::answer::{Answer, Sheet};
+use super::plots::{Bar, Plot, Points, bars, behind, points};
 use super::visit::Clerk;
 use super::{Pages, Place};
+use crate::currency::{of_ledger, sum as amount};
 use crate::dry_run::last_month;
 use crate::statistics::{Moistures, STEP, Statistics, Weighed, gather};
 use crate::words::{Phrase, Word, phrase, text};
@@ -10,7 +12,7 @@ use axum::extract::{Query, State};
 use axum::response::Response;
 use chrono::NaiveDate;
 use combgate_core::intake::Bee;
-use combgate_core::units::Code;
+use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::{kilograms, percent};
 use combgate_ui::sentences;
 use combgate_ui::words::Language;
@@ -18,35 +20,8 @@ use leptos::prelude::*;
 use serde::Deserialize;
 use std::collections::BTreeSet;
 
-/// Room around a plot for its words, in its own units.
-const LEFT: i64 = 56;
-const BELOW: i64 = 34;
-const ABOVE: i64 = 22;
-/// A bar is no wider, however few there are.
-const BAR_AT_MOST: i64 = 56;
 /// Limits within so much of the wettest are drawn too, hundredths of a percent.
 const NEAR: i64 = 3_00;
-
-/// A plot's size in its own units, and limits to draw: at which bar's left edge, and how they are
-/// called.
-struct Plot {
-    width: i64,
-    high: i64,
-    limits: Vec<(i64, String)>,
-}
-
-impl Plot {
-    const LARGE: Self = Self {
-        width: 640,
-        high: 240,
-        limits: Vec::new(),
-    };
-    const SMALL: Self = Self {
-        width: 340,
-        high: 170,
-        limits: Vec::new(),
-    };
-}
 
 /// Which days.
 #[derive(Debug, Default, Deserialize)]
@@ -70,6 +45,7 @@ pub(super) async fn show(
             let body = view! {
                 {choice(language, &found)}
                 {by_day(language, &found)}
+                {prices(language, &found, of_ledger(&desk.store)?)}
                 {moistures(language, Bee::Honeybee, &found.honeybee)}
                 {moistures(language, Bee::StinglessBee, &found.stingless_bee)}
                 {digits(language, &found.weighed)}
@@ -100,111 +76,6 @@ fn choice(language: Language, found: &Statistics) -> AnyView {
     .into_any()
 }
 
-/// A bar of a plot: what stands under it, and its parts from the ground up.
-struct Bar {
-    under: String,
-    parts: Vec<i64>,
-}
-
-/// Bars on a ground line, the greatest as high as the plot, with its value beside it.
-fn bars(plot: Plot, bars: &[Bar], greatest_in_words: &str, name: String) -> AnyView {
-    let Plot {
-        width,
-        high,
-        limits,
-    } = plot;
-    let greatest = bars
-        .iter()
-        .map(|bar| bar.parts.iter().sum::<i64>())
-        .max()
-        .unwrap_or(0)
-        .max(1);
-    let count = i64::try_from(bars.len()).unwrap_or(i64::MAX).max(1);
-    let ground = high - BELOW;
-    let room = ground - ABOVE;
-    let step = (width - LEFT) / count;
-    let wide = (step * 4 / 5).clamp(2, BAR_AT_MOST);
-    let mut shapes = Vec::new();
-    for (place, bar) in (0_i64..).zip(bars) {
-        let x = LEFT + place * step + (step - wide) / 2;
-        let mut y = ground;
-        for (part, size) in bar.parts.iter().enumerate() {
-            let tall = size.max(&0) * room / greatest;
-            y -= tall;
-            let class = format!("part part-{}", part % 4);
-            shapes.push(
-                view! { <rect class=class x=x y=y width=wide height=tall></rect> }.into_any(),
-            );
-        }
-        // Words under every bar would run into each other.
-        let every = (count / 12).max(1);
-        if place % every == 0 {
-            let middle = x + wide / 2;
-            shapes.push(
-                view! {
-                    <text x=middle y=ground + 18 text-anchor="middle">{bar.under.clone()}</text>
-                }
-                .into_any(),
-            );
-        }
-    }
-    for (place, words) in limits {
-        let x = LEFT + place * step;
-        shapes.push(
-            view! {
-                <line class="limit" x1=x y1=ABOVE - 6 x2=x y2=ground></line>
-                <text x=x - 4 y=ABOVE - 8 text-anchor="end">{words}</text>
-            }
-            .into_any(),
-        );
-    }
-    view! {
-        <svg class="plot" viewBox=format!("0 0 {width} {high}") role="img" aria-label=name>
-            <line class="ground" x1=LEFT y1=ground x2=width y2=ground></line>
-            <line class="most" x1=LEFT y1=ABOVE x2=width y2=ABOVE></line>
-            <text x=LEFT - 6 y=ABOVE + 5 text-anchor="end">{greatest_in_words.to_owned()}</text>
-            <text x=LEFT - 6 y=ground text-anchor="end">"0"</text>
-            {shapes}
-        </svg>
-    }
-    .into_any()
-}
-
-/// The figures behind a plot.
-fn behind(language: Language, heads: Vec<String>, rows: Vec<Vec<String>>) -> AnyView {
-    let heads: Vec<_> = heads
-        .into_iter()
-        .enumerate()
-        .map(|(place, head)| {
-            let class = if place == 0 { "" } else { "number" };
-            view! { <th scope="col" class=class>{head}</th> }
-        })
-        .collect();
-    let rows: Vec<_> = rows
-        .into_iter()
-        .map(|row| {
-            let mut cells = row.into_iter();
-            let name = cells.next().unwrap_or_default();
-            let cells: Vec<_> = cells
-                .map(|cell| view! { <td class="number">{cell}</td> })
-                .collect();
-            view! { <tr><th scope="row">{name}</th>{cells}</tr> }
-        })
-        .collect();
-    view! {
-        <details>
-            <summary>{text(language, Word::StatisticsTable)}</summary>
-            <div class="scroll" tabindex="0">
-                <table>
-                    <thead><tr>{heads}</tr></thead>
-                    <tbody>{rows}</tbody>
-                </table>
-            </div>
-        </details>
-    }
-    .into_any()
-}
-
 fn by_day(language: Language, found: &Statistics) -> AnyView {
     let say = |word| text(language, word);
     let grades: BTreeSet<&Code> = found.grams.values().flat_map(|day| day.keys()).collect();
@@ -223,21 +94,6 @@ fn by_day(language: Language, found: &Statistics) -> AnyView {
         })
         .collect();
     let most = all.iter().map(|bar| bar.parts.iter().sum::<i64>()).max();
-    let key: Vec<_> = grades
-        .iter()
-        .enumerate()
-        .map(|(place, grade)| {
-            let class = format!("part part-{}", place % 4);
-            view! {
-                <li>
-                    <svg class="key" viewBox="0 0 12 12" aria-hidden="true">
-                        <rect class=class width="12" height="12"></rect>
-                    </svg>
-                    {format!("{} {grade}", say(Word::ColumnGrade))}
-                </li>
-            }
-        })
-        .collect();
     let mut heads = vec![say(Word::ColumnDay).to_owned()];
     heads.extend(grades.iter().map(|grade| format!("{grade}, kg")));
     let rows = found
@@ -258,11 +114,87 @@ fn by_day(language: Language, found: &Statistics) -> AnyView {
         <section>
             <h2>{title}</h2>
             {bars(Plot::LARGE, &all, &kilograms(most.unwrap_or(0)), title.to_owned())}
-            <ul class="key-list">{key}</ul>
+            {key(language, &grades, false)}
             {behind(language, heads, rows)}
         </section>
     }
     .into_any()
+}
+
+/// What a kilogram came to, a line of points for each grade.
+fn prices(language: Language, found: &Statistics, currency: Option<Currency>) -> AnyView {
+    let grades: BTreeSet<&Code> = found.grams.values().flat_map(|day| day.keys()).collect();
+    if grades.is_empty() {
+        return ().into_any();
+    }
+    let unit = currency.map_or("", Currency::code);
+    let title = phrase(language, Phrase::StatisticsPrice { currency: unit });
+    let days: Vec<String> = found
+        .grams
+        .keys()
+        .map(|day| day.format("%m-%d").to_string())
+        .collect();
+    let lines: Vec<Vec<Option<i64>>> = grades
+        .iter()
+        .map(|grade| {
+            let days = found.grams.keys();
+            days.map(|day| found.per_kg_minor(*day, grade)).collect()
+        })
+        .collect();
+    let shown = |minor: i64| amount(minor, currency);
+    let mut heads = vec![text(language, Word::ColumnDay).to_owned()];
+    heads.extend(grades.iter().map(|grade| format!("{grade}, {unit}")));
+    let rows = found
+        .grams
+        .keys()
+        .map(|day| {
+            let cell = |grade| {
+                found
+                    .per_kg_minor(*day, grade)
+                    .map_or_else(|| "–".to_owned(), shown)
+            };
+            let cells = grades.iter().map(|grade| cell(grade));
+            std::iter::once(day.to_string()).chain(cells).collect()
+        })
+        .collect();
+    let drawn = Points {
+        days: &days,
+        lines: &lines,
+        shown: &shown,
+    };
+    view! {
+        <section>
+            <h2>{title.clone()}</h2>
+            <p>{text(language, Word::StatisticsPriceWhat)}</p>
+            {points(&drawn, title)}
+            {key(language, &grades, true)}
+            {behind(language, heads, rows)}
+        </section>
+    }
+    .into_any()
+}
+
+/// Which mark is which grade.
+fn key(language: Language, grades: &BTreeSet<&Code>, as_points: bool) -> AnyView {
+    let all: Vec<_> = grades
+        .iter()
+        .enumerate()
+        .map(|(place, grade)| {
+            let mark = if as_points {
+                super::plots::mark(place, 6, 6)
+            } else {
+                let class = format!("part part-{}", place % 4);
+                view! { <rect class=class width="12" height="12"></rect> }.into_any()
+            };
+            view! {
+                <li>
+                    <svg class="key" viewBox="0 0 12 12" aria-hidden="true">{mark}</svg>
+                    {format!("{} {grade}", text(language, Word::ColumnGrade))}
+                </li>
+            }
+        })
+        .collect();
+    view! { <ul class="key-list">{all}</ul> }.into_any()
 }
 
 fn moistures(language: Language, bee: Bee, found: &Moistures) -> AnyView {

@@ -1,8 +1,10 @@
 //! Policies and price lists: which hold from when, what a new one would have done, and taking it in.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::form::WithFiles;
+use super::form::{Filled, WithFiles};
 use super::parts::{Column, Named, table, token};
+use super::terms_form as form;
+use super::terms_rows as rows;
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -13,10 +15,11 @@ use crate::dry_run::{
 };
 use crate::init::take_terms;
 use crate::store::{Office, SqliteStore, StoreError, Terms, TermsKind};
+use crate::terms::kind_of;
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, State};
 use axum::response::Response;
-use combgate_core::record::{Digest, PriceListV1};
+use combgate_core::record::Digest;
 use combgate_core::units::Currency;
 use combgate_ui::paper::when;
 use combgate_ui::sentences;
@@ -33,7 +36,7 @@ pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
             let body = view! {
                 {list(language, &desk.store, TermsKind::PriceList)?}
                 {list(language, &desk.store, TermsKind::Policy)?}
-                {form(clerk)}
+                {file_form(clerk)}
             };
             Ok(Answer::Sheet(Sheet {
                 title: text(language, Word::NavTerms).to_owned(),
@@ -62,13 +65,9 @@ fn list(language: Language, store: &SqliteStore, kind: TermsKind) -> Result<AnyV
                         <a href=format!("/terms/{}", terms.digest)>{terms.code.to_string()}</a>
                         {holds.then(|| view! { <span class="under">{say(Word::TermsInForce)}</span> })}
                     </th>
-                    <td>{terms.first_day.to_string()}</td>
-                    <td>
-                        {terms
-                            .last_day
-                            .map_or_else(|| say(Word::TermsNoEnd).to_owned(), |day| day.to_string())}
-                    </td>
-                    <td>{when(&terms.taken_in_at.to_rfc3339())}</td>
+                    <td class="day">{terms.first_day.to_string()}</td>
+                    <td class="day">{until(language, &terms)}</td>
+                    <td class="words">{taken_in(&terms)}</td>
                 </tr>
             }
         })
@@ -92,11 +91,19 @@ fn list(language: Language, store: &SqliteStore, kind: TermsKind) -> Result<AnyV
     Ok(view! {
         <h2 id=id>{say(heading)}</h2>
         {shown}
+        <p>
+            <a class="button" href=form_path(kind, None)>
+                {say(match kind {
+                    TermsKind::Policy => Word::TermsNewPolicy,
+                    TermsKind::PriceList => Word::TermsNewPrices,
+                })}
+            </a>
+        </p>
     }
     .into_any())
 }
 
-fn form(clerk: &Clerk) -> AnyView {
+fn file_form(clerk: &Clerk) -> AnyView {
     let language = clerk.language();
     let say = |word| text(language, word);
     let take = if clerk.may(Right::Terms) {
@@ -139,28 +146,78 @@ pub(super) async fn propose(State(pages): State<Pages>, form_sent: WithFiles) ->
         .show(clerk, Place::Terms, move |desk, clerk| {
             let file = files.pop().ok_or(Trouble::OtherForm)?;
             let document = String::from_utf8(file.bytes).map_err(|_| Trouble::OtherForm)?;
-            let tried = read_either(&document).map_err(DryRunError::from)?;
             if fields.get("do") == "take" {
-                clerk.must(Right::Terms)?;
-                let kind = match tried {
-                    Tried::Policy(_) => TermsKind::Policy,
-                    Tried::PriceList(_) => TermsKind::PriceList,
-                };
-                take_terms(&mut desk.store, kind, &document)?;
-                return Ok(Answer::See("/terms".to_owned()));
+                return taken(desk, clerk, &document);
             }
-            let (policy, prices) = match tried {
-                Tried::Policy(policy) => (Some(policy), None),
-                Tried::PriceList(prices) => (None, Some(prices)),
-            };
-            let terms = terms_of(&desk.store, policy, prices)?;
-            let run = dry_run(&desk.store, &terms, last_month(&desk.store)?)?;
-            Ok(Answer::Sheet(trial(clerk, desk, &run)?))
+            Ok(Answer::Sheet(try_out(desk, clerk, &document)?))
         })
         .await
 }
 
-fn trial(clerk: &Clerk, desk: &OpenDesk, run: &DryRun) -> Result<Sheet, Trouble> {
+/// Takes a document in.
+fn taken(desk: &mut OpenDesk, clerk: &Clerk, document: &str) -> Result<Answer, Trouble> {
+    clerk.must(Right::Terms)?;
+    let kind = kind_of(document)?;
+    let taken = take_terms(&mut desk.store, kind, document, &clerk.act()?)?;
+    Ok(Answer::See(format!("/terms/{}", taken.digest)))
+}
+
+/// What a document would have done to last month's papers, and the way to take it in.
+pub(super) fn try_out(desk: &OpenDesk, clerk: &Clerk, document: &str) -> Result<Sheet, Trouble> {
+    let (policy, prices) = match read_either(document).map_err(DryRunError::from)? {
+        Tried::Policy(policy) => (Some(policy), None),
+        Tried::PriceList(prices) => (None, Some(prices)),
+    };
+    let terms = terms_of(&desk.store, policy, prices)?;
+    let run = dry_run(&desk.store, &terms, last_month(&desk.store)?)?;
+    trial(clerk, desk, &run, document)
+}
+
+/// Takes in what was tried, or goes back to the form with it.
+pub(super) async fn decide(State(pages): State<Pages>, form_sent: Filled) -> Response {
+    let Filled { clerk, fields } = form_sent;
+    pages
+        .show(clerk, Place::Terms, move |desk, clerk| {
+            let document = fields.exact("document");
+            match fields.get("do") {
+                "take" => taken(desk, clerk, document),
+                "edit" => form::again(desk, clerk, document),
+                _ => Err(Trouble::OtherForm),
+            }
+        })
+        .await
+}
+
+/// What can be done with a document that was tried.
+fn decision(clerk: &Clerk, document: &str) -> AnyView {
+    let language = clerk.language();
+    let say = |word| text(language, word);
+    let take = if clerk.may(Right::Terms) {
+        view! {
+            <button class="main" type="submit" name="do" value="take">{say(Word::TermsTake)}</button>
+        }
+        .into_any()
+    } else {
+        let who = names::roles_that_may(language, Right::Terms);
+        view! { <span class="quiet">{phrase(language, Phrase::TermsWhoTakes { who: &who })}</span> }
+            .into_any()
+    };
+    view! {
+        <form method="post" action="/terms/decide" class="sheet">
+            {token(clerk)}
+            <input type="hidden" name="document" value=document.to_owned()/>
+            <p>{say(Word::TrialNothingKept)} " " {say(Word::TermsForEver)}</p>
+            <p class="row-of-buttons">
+                {take}
+                " "
+                <button type="submit" name="do" value="edit">{say(Word::TermsBack)}</button>
+            </p>
+        </form>
+    }
+    .into_any()
+}
+
+fn trial(clerk: &Clerk, desk: &OpenDesk, run: &DryRun, document: &str) -> Result<Sheet, Trouble> {
     let language = clerk.language();
     let say = |word| text(language, word);
     let unit = of_ledger(&desk.store)?;
@@ -192,7 +249,7 @@ fn trial(clerk: &Clerk, desk: &OpenDesk, run: &DryRun) -> Result<Sheet, Trouble>
                         {shown}
                     }
                 })}
-            <p>{say(Word::TrialNothingKept)} " " <a href="/terms">{say(Word::NavTerms)}</a></p>
+            {decision(clerk, document)}
         };
     Ok(Sheet {
         title: say(Word::TrialTitle).to_owned(),
@@ -229,7 +286,7 @@ fn change_row(language: Language, change: &Change, unit: Option<Currency>) -> An
     .into_any()
 }
 
-fn found(store: &SqliteStore, digest: &str) -> Result<Terms, Trouble> {
+pub(super) fn found(store: &SqliteStore, digest: &str) -> Result<Terms, Trouble> {
     let digest = Digest::try_from(digest.to_owned()).map_err(|_| Trouble::Nowhere)?;
     let price_list = store.terms(TermsKind::PriceList, &digest)?;
     let any = match price_list {
@@ -249,20 +306,22 @@ pub(super) async fn one(
         .show(clerk, Place::Terms, move |desk, clerk| {
             let terms = found(&desk.store, &digest)?;
             let language = clerk.language();
-            let prices = match terms.kind {
-                TermsKind::PriceList => prices(language, &terms),
-                TermsKind::Policy => ().into_any(),
-            };
             let body = view! {
-                {prices}
+                {about(language, &terms)}
+                {rows::readable(language, &terms)}
                 <ul class="buttons">
+                    <li>
+                        <a class="button" href=form_path(terms.kind, Some(&digest))>
+                            {text(language, Word::TermsNewFrom)}
+                        </a>
+                    </li>
                     <li>
                         <a class="button" download href=format!("/terms/{digest}/file")>
                             {text(language, Word::TermsFile)}
                         </a>
                     </li>
                 </ul>
-                <details open=terms.kind == TermsKind::Policy>
+                <details>
                     <summary>{text(language, Word::TermsText)}</summary>
                     <pre class="bytes" tabindex="0">{terms.document.clone()}</pre>
                 </details>
@@ -275,51 +334,42 @@ pub(super) async fn one(
         .await
 }
 
-fn prices(language: Language, terms: &Terms) -> AnyView {
+/// When it holds, and who took it in.
+fn about(language: Language, terms: &Terms) -> AnyView {
     let say = |word| text(language, word);
-    let shared = |word| combgate_ui::words::text(language, word);
-    // It was checked when it was taken in.
-    let Ok(list) = PriceListV1::read(&terms.document) else {
-        return ().into_any();
-    };
-    let parts = list.parts();
-    let unit = Some(parts.currency);
-    let rows: Vec<_> = parts
-        .rows
-        .iter()
-        .map(|row| {
-            view! {
-                <tr>
-                    <td>{shared(sentences::bee(row.bee))}</td>
-                    <td>{shared(sentences::form(row.form))}</td>
-                    <th scope="row">{row.grade.to_string()}</th>
-                    <td class="number">{amount(i64::from(row.per_kg), unit)}</td>
-                    <td>{row.source.to_string()}</td>
-                </tr>
-            }
-        })
-        .collect();
-    let shown = table(
-        Named::By("prices"),
-        [
-            Column::text(say(Word::TermsBee)),
-            Column::text(say(Word::TermsForm)),
-            Column::text(say(Word::ColumnGrade)),
-            Column::number(phrase(
-                language,
-                Phrase::TermsPerKg {
-                    currency: parts.currency.code(),
-                },
-            )),
-            Column::text(say(Word::TermsSource)),
-        ],
-        rows.into_any(),
-    );
+    let item = |word, value: String| view! { <div><dt>{say(word)}</dt><dd>{value}</dd></div> };
     view! {
-        <h2 id="prices">{parts.title.to_string()}</h2>
-        {shown}
+        <dl class="facts">
+            {item(Word::TermsFrom, terms.first_day.to_string())}
+            {item(Word::TermsUntil, until(language, terms))}
+            {item(Word::TermsTakenIn, taken_in(terms))}
+        </dl>
     }
     .into_any()
+}
+
+fn until(language: Language, terms: &Terms) -> String {
+    terms.last_day.map_or_else(
+        || text(language, Word::TermsNoEnd).to_owned(),
+        |day| day.to_string(),
+    )
+}
+
+fn taken_in(terms: &Terms) -> String {
+    let at = when(&terms.taken_in_at.to_rfc3339());
+    match &terms.taken_in_by {
+        Some(by) => format!("{at}, {by}"),
+        None => at,
+    }
+}
+
+/// Where a new document of a kind is made, of another one if it is named.
+fn form_path(kind: TermsKind, from: Option<&str>) -> String {
+    let path = format!("/terms/new/{}", form::name(kind));
+    match from {
+        Some(digest) => format!("{path}?from={digest}"),
+        None => path,
+    }
 }
 
 /// The document as a file.

@@ -4,7 +4,7 @@ use super::Pages;
 use super::answer::Trouble;
 use crate::accounts::{Right, active};
 use crate::desk;
-use crate::store::{Account, Clerks, Session, SqliteStore, StoreError};
+use crate::store::{Account, Act, Clerks, Session, SqliteStore, StoreError};
 use axum::extract::{FromRequestParts, OptionalFromRequestParts};
 use axum::http::header::{ACCEPT_LANGUAGE, COOKIE};
 use axum::http::request::Parts;
@@ -13,6 +13,7 @@ use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use chrono::{DateTime, FixedOffset, TimeDelta};
 use combgate_core::record::Digest;
+use combgate_core::units::Label;
 use combgate_ui::words::Language;
 use cookie::{Cookie, SameSite};
 use ring::hmac;
@@ -62,6 +63,19 @@ impl Clerk {
 
     pub(super) fn may(&self, right: Right) -> bool {
         self.account.role.may(right)
+    }
+
+    /// Their name, as it stands beside what they do.
+    pub(super) fn name(&self) -> Result<Label, Trouble> {
+        Label::new(self.account.name.as_str()).map_err(|_| Trouble::OtherForm)
+    }
+
+    /// What they do now.
+    pub(super) fn act(&self) -> Result<Act, Trouble> {
+        Ok(Act {
+            by: self.name()?,
+            at: desk::now(),
+        })
     }
 
     /// Whether a form was made for this session; takes the same time whatever is in it.

@@ -16,7 +16,8 @@ pub use export::{Exported, export};
 
 use crate::findings::after_revocation;
 use crate::store::{
-    Act, FindingRow, Paper, PaymentList, PaymentRow, Reversed, Settled, Step, Store, StoreError,
+    Act, FindingRow, Paper, PaymentList, PaymentRow, Reversal, Reversed, Settled, Step, Store,
+    StoreError,
 };
 use chrono::NaiveDate;
 use combgate_core::clerk::{
@@ -278,7 +279,9 @@ fn standing(view: &ListView) -> impl Iterator<Item = &PaymentRow> {
 fn check_still_owed(store: &impl Store, payment: &PaymentRow) -> Result<(), PayError> {
     let paper = paper_of(store, payment)?;
     let owed = paper.payable_minor.saturating_sub(paper.paid_minor);
-    if paper.cancelled_by.is_some() || owed != payment.minor {
+    let reversals = store.reversals(&paper.handset, paper.seq)?;
+    let is_reversed = reversals.iter().any(Reversal::is_standing_debt);
+    if paper.cancelled_by.is_some() || is_reversed || owed != payment.minor {
         return Err(PayError::Changed {
             receipt: payment.receipt.clone(),
             list: payment.list,
@@ -358,16 +361,7 @@ pub fn reverse<S: Store>(
         let found = view(store, list)?;
         let mut any = false;
         for payment in standing(&found).filter(|payment| of(payment, receipt)) {
-            if let Some(settled) = &payment.settled {
-                Another::than(
-                    reversed.act.by.clone(),
-                    [(&settled.act.by, "said that this money went out")],
-                )?;
-                let mut paper = paper_of(store, payment)?;
-                paper.paid_minor = paper.paid_minor.saturating_sub(payment.minor);
-                store.change_paper(&paper)?;
-            }
-            any |= store.reverse_payment(payment.id, reversed)?;
+            any |= take_back(store, payment, reversed)?;
         }
         if any {
             view(store, list)
@@ -375,4 +369,22 @@ pub fn reverse<S: Store>(
             Err(PayError::NothingToReverse(list))
         }
     })
+}
+
+/// Reverses one payment; false if it was reversed before.
+pub(crate) fn take_back(
+    store: &impl Store,
+    payment: &PaymentRow,
+    reversed: &Reversed,
+) -> Result<bool, PayError> {
+    if let Some(settled) = &payment.settled {
+        Another::than(
+            reversed.act.by.clone(),
+            [(&settled.act.by, "said that this money went out")],
+        )?;
+        let mut paper = paper_of(store, payment)?;
+        paper.paid_minor = paper.paid_minor.saturating_sub(payment.minor);
+        store.change_paper(&paper)?;
+    }
+    Ok(store.reverse_payment(payment.id, reversed)?)
 }

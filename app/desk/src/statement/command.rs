@@ -139,6 +139,8 @@ pub(crate) const fn kind_code(kind: AccountKind) -> &'static str {
         AccountKind::PaidByOfficer => "paid_by_officer",
         AccountKind::PaidByDesk => "paid_by_desk",
         AccountKind::Reversed => "reversed",
+        AccountKind::DebtReversed => "debt_reversed",
+        AccountKind::DebtRestored => "debt_restored",
     }
 }
 

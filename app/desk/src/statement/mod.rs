@@ -4,7 +4,7 @@ pub(crate) mod command;
 
 use crate::currency::{self, CurrencyError};
 use crate::outcome::Advice;
-use crate::store::{Paper, PaperKind, Store, StoreError};
+use crate::store::{OfWhat, Paper, PaperKind, Store, StoreError};
 use chrono::NaiveDate;
 use combgate_core::clerk::{Account, Statement};
 use combgate_core::record::{EntryBody, MemberV1, ParsedEntry, PaymentV1};
@@ -167,6 +167,15 @@ fn book(store: &impl Store, account: &mut Account, paper: &Paper) -> Result<(), 
         account.paid_by_desk(&paper.number, settled.day, list.means, payment.minor);
         if let Some(reversed) = &payment.reversed {
             account.reversed(&paper.number, reversed.day, list.means, payment.minor);
+        }
+    }
+    for reversal in store.reversals(&paper.handset, paper.seq)? {
+        if reversal.of != OfWhat::Debt {
+            continue;
+        }
+        account.debt_reversed(&paper.number, reversal.day, reversal.minor);
+        if let Some(undone) = &reversal.undone {
+            account.debt_restored(&paper.number, undone.day, reversal.minor);
         }
     }
     Ok(())

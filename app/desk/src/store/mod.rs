@@ -3,7 +3,7 @@
 //! [`Store`] is [`Office`] (desk, terms, register, briefs), [`Journals`] (handsets, entries,
 //! evidence, bundles), [`Papers`] (receipts, slips, findings), [`Depot`] (pails at the store),
 //! [`Payments`] (what the desk pays), [`Closing`] (closed days), [`Forgetting`] (members who asked
-//! for it) and [`Clerks`] (accounts, sessions, what was done with findings and handsets), with
+//! for it), [`History`] (what was changed), [`Reversals`] (what a finding undid) and [`Clerks`] (accounts, sessions, what was done with findings and handsets), with
 //! [`Store::atomically`] to make several changes one. Only this module's `sqlite` knows SQL; another
 //! database is another implementation that passes the same checks.
 
@@ -11,7 +11,9 @@ mod clerks;
 mod closing;
 mod depot;
 mod forgetting;
+mod history;
 mod payments;
+mod reversals;
 mod rows;
 mod sqlite;
 
@@ -19,7 +21,9 @@ pub use clerks::{Account, Cause, Clerks, FindingStep, Revocation, Role, Session,
 pub use closing::{CashGiven, ClosedDay, Closing, DaySums};
 pub use depot::{Depot, PailPlace, PailRow, Received, ReceivingRow, SetAside};
 pub use forgetting::{Forgetting, Forgotten, Naming, Sealed, SealedKind};
+pub use history::{History, MemberChange};
 pub use payments::{Act, PaymentList, PaymentRow, Payments, Reversed, Settled};
+pub use reversals::{OfWhat, Reversal, Reversals};
 pub use rows::{
     Brief, BundleRow, Desk, Evidence, FindingRow, Handset, Kept, Paper, PaperKind, RegisterChange,
     Terms, TermsKind, Waiting,
@@ -245,7 +249,17 @@ pub trait Papers {
 
 /// The whole ledger.
 pub trait Store:
-    Office + Journals + Papers + Depot + Payments + Closing + Forgetting + Clerks + Sized
+    Office
+    + Journals
+    + Papers
+    + Depot
+    + Payments
+    + Closing
+    + Forgetting
+    + History
+    + Reversals
+    + Clerks
+    + Sized
 {
     /// Makes all changes of some work, or none of them: an error, a kill or a power cut in between
     /// leaves the ledger as it was. Others who write at the same time wait.

@@ -56,6 +56,8 @@ pub struct Terms {
     pub document: String,
     /// When it was taken in.
     pub taken_in_at: DateTime<FixedOffset>,
+    /// By whom; `None` where an older program took it in.
+    pub taken_in_by: Option<Label>,
 }
 
 /// What became of a member.

@@ -107,7 +107,8 @@ impl TestDesk {
 pub fn back_to_step_one(ledger: &rusqlite::Connection) {
     ledger
         .execute_batch(
-            "PRAGMA foreign_keys = OFF; DROP TABLE session; DROP TABLE account; \
+            "PRAGMA foreign_keys = OFF; DROP TABLE reversal; DROP TABLE member_change; \
+             ALTER TABLE terms DROP COLUMN taken_in_by; DROP TABLE session; DROP TABLE account; \
              DROP TABLE finding_step; DROP TABLE revocation; DROP TABLE sealed; DROP TABLE forgotten; \
              DROP TABLE cash; DROP TABLE closed_day; \
              ALTER TABLE entry DROP COLUMN late_from; ALTER TABLE paper DROP COLUMN late_from; \

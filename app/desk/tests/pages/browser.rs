@@ -43,6 +43,50 @@ impl Page {
         self.text.replace("<!>", "").contains(text)
     }
 
+    /// What a browser would send of the form with this action if nothing were changed.
+    pub fn form(&self, action: &str) -> Vec<(String, String)> {
+        let begin = format!(r#"action="{action}""#);
+        let (_, form) = self
+            .text
+            .split_once(&begin)
+            .unwrap_or_else(|| panic!("{}", self.text));
+        let form = form.split("</form>").next().unwrap();
+        let mut fields = Vec::new();
+        let mut select = None;
+        for tag in form.split('<').skip(1) {
+            let tag = tag.split('>').next().unwrap();
+            let attribute = |name: &str| {
+                let (_, rest) = tag.split_once(&format!(" {name}=\""))?;
+                let value = rest.split('"').next()?;
+                Some(
+                    value
+                        .replace("&quot;", "\"")
+                        .replace("&lt;", "<")
+                        .replace("&amp;", "&"),
+                )
+            };
+            let kind = attribute("type").unwrap_or_default();
+            let is_on = |mark: &str| tag.split_whitespace().any(|word| word.starts_with(mark));
+            if tag.starts_with("select") {
+                select = attribute("name");
+            } else if tag.starts_with("option") {
+                let name = select.clone().unwrap();
+                let known = fields.iter().position(|(known, _)| *known == name);
+                match (known, is_on("selected")) {
+                    (None, _) => fields.push((name, attribute("value").unwrap())),
+                    (Some(at), true) => fields[at].1 = attribute("value").unwrap(),
+                    _ => {}
+                }
+            } else if tag.starts_with("input")
+                && (!matches!(kind.as_str(), "checkbox" | "radio") || is_on("checked"))
+            {
+                let value = attribute("value").unwrap_or_default();
+                fields.push((attribute("name").unwrap(), value));
+            }
+        }
+        fields
+    }
+
     /// Values of an attribute that begin so.
     pub fn links(&self, begin: &str) -> Vec<String> {
         let before = format!(r#"href="{begin}"#);

@@ -12,10 +12,15 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod books;
 mod browser;
 mod money;
 mod office;
+mod register;
+mod reversal;
 mod safety;
+mod terms;
+mod trouble;
 mod work;
 
 use browser::Browser;

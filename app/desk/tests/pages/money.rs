@@ -8,7 +8,7 @@ use super::common::handset::{TestHandset, delivery};
 use axum::http::StatusCode;
 
 /// A desk with three accounts, and a day of handset K1 on which two members are owed.
-fn owing() -> (TestDesk, Browser) {
+pub(crate) fn owing() -> (TestDesk, Browser) {
     let desk = TestDesk::with_open_prices();
     let members = desk.read("fixtures/cooperative/members.csv");
     let members = members.replace(

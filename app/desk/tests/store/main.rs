@@ -4,6 +4,7 @@
 
 #![allow(clippy::unwrap_used)] // helpers of tests
 
+mod amending;
 mod closing;
 #[path = "../common/mod.rs"]
 mod common;
@@ -94,6 +95,8 @@ macro_rules! conformance {
                 closing::a_closed_day_is_closed
                 closing::what_comes_late_counts_on_another_day
                 forgetting::a_name_does_not_come_back
+                amending::changes_are_kept_until_a_member_is_forgotten
+                amending::a_debt_is_reversed_once_and_undone_once
             );
         }
     };

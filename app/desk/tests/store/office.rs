@@ -57,6 +57,7 @@ pub(crate) fn terms_are_kept_by_digest_and_found_by_day<S: Store>(open: Open<S>,
         last_day: last.map(day),
         document: format!("{{\"id\":\"{name}\"}}"),
         taken_in_at: at(0),
+        taken_in_by: None,
     };
     let (early, open_ended, late) = (
         terms("EARLY", 1, Some(10)),

@@ -61,6 +61,7 @@ impl Forgetting for SqliteStore {
                 forgotten.because.as_str(),
             ],
         )?;
+        self.forget_changes(&forgotten.member)?;
         self.forget_names()
     }
 

@@ -6,10 +6,12 @@ mod closing;
 mod copies;
 mod depot;
 mod forgetting;
+mod history;
 mod journals;
 mod office;
 mod papers;
 mod payments;
+mod reversals;
 mod steps;
 
 pub use copies::is_backup;
@@ -103,6 +105,13 @@ fn make_private(path: &Path) -> std::io::Result<()> {
 
 impl From<rusqlite::Error> for StoreError {
     fn from(error: rusqlite::Error) -> Self {
+        // SQLite's documentation: the file of shared memory, which every opening makes, could not
+        // be made large enough, because the disk has no room.
+        if let rusqlite::Error::SqliteFailure(inner, _) = &error
+            && inner.extended_code == rusqlite::ffi::SQLITE_IOERR_SHMSIZE
+        {
+            return Self::DiskFull;
+        }
         match error.sqlite_error_code() {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => Self::Busy,
             Some(ErrorCode::DiskFull) => Self::DiskFull,

@@ -2,14 +2,14 @@
 
 use super::SqliteStore;
 use super::cells::{Cells, damaged};
-use crate::store::{Brief, Desk, Office, RegisterChange, StoreError, Terms, TermsKind};
+use crate::store::{Brief, Desk, History, Office, RegisterChange, StoreError, Terms, TermsKind};
 use chrono::NaiveDate;
 use combgate_core::record::{AdvanceV1, Digest, JwkV1, MemberV1, PublicKey};
 use combgate_core::units::{Code, Label};
 use rusqlite::{Row, params};
 
 /// The office's own members stand under this instead of a handset's code.
-const OFFICE: &str = "";
+pub(super) const OFFICE: &str = "";
 /// Columns of a member, the advance less what `?2` took back.
 const MEMBER_SEEN: &str = "SELECT number, name, village, phone, language, premiums, advance_payee, \
      advance_minor - coalesce((SELECT repaid_minor FROM repayment \
@@ -21,7 +21,7 @@ const MEMBERS: &str = "SELECT number, name, village, phone, language, premiums, 
         WHERE repayment.member = member.number), 0) AS outstanding \
      FROM member ORDER BY number, handset <> '', handset";
 const TERMS: &str =
-    "SELECT kind, code, digest, first_day, last_day, document, taken_in_at FROM terms";
+    "SELECT kind, code, digest, first_day, last_day, document, taken_in_at, taken_in_by FROM terms";
 
 impl Office for SqliteStore {
     fn desk(&self) -> Result<Option<Desk>, StoreError> {
@@ -62,8 +62,9 @@ impl Office for SqliteStore {
 
     fn keep_terms(&self, terms: &Terms) -> Result<bool, StoreError> {
         let added = self.connection.execute(
-            "INSERT INTO terms (kind, code, digest, first_day, last_day, document, taken_in_at) \
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) ON CONFLICT (kind, digest) DO NOTHING",
+            "INSERT INTO terms (kind, code, digest, first_day, last_day, document, taken_in_at, \
+             taken_in_by) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) \
+             ON CONFLICT (kind, digest) DO NOTHING",
             params![
                 kind_word(terms.kind),
                 terms.code.as_str(),
@@ -72,6 +73,7 @@ impl Office for SqliteStore {
                 terms.last_day.map(|day| day.to_string()),
                 terms.document,
                 terms.taken_in_at.to_rfc3339(),
+                terms.taken_in_by.as_ref().map(Label::as_str),
             ],
         )?;
         Ok(added == 1)
@@ -105,12 +107,7 @@ impl Office for SqliteStore {
     }
 
     fn keep_member(&self, member: &MemberV1) -> Result<RegisterChange, StoreError> {
-        let known = self.first(
-            "SELECT *, advance_minor AS outstanding FROM member \
-                 WHERE number = ?1 AND handset = ?2",
-            params![member.number.as_str(), OFFICE],
-            read_member,
-        )?;
+        let known = self.office_member(&member.number)?;
         if known.as_ref() == Some(member) {
             return Ok(RegisterChange::Unchanged);
         }
@@ -239,8 +236,7 @@ impl Office for SqliteStore {
 
     fn all_terms(&self, kind: TermsKind) -> Result<Vec<Terms>, StoreError> {
         self.all(
-            "SELECT kind, code, digest, first_day, last_day, document, taken_in_at FROM terms \
-                 WHERE kind = ?1 ORDER BY first_day DESC, id DESC",
+            &format!("{TERMS} WHERE kind = ?1 ORDER BY first_day DESC, id DESC"),
             [kind_word(kind)],
             terms,
         )
@@ -283,7 +279,7 @@ impl SqliteStore {
     }
 }
 
-fn read_member(row: &Row<'_>) -> Result<MemberV1, StoreError> {
+pub(super) fn read_member(row: &Row<'_>) -> Result<MemberV1, StoreError> {
     let advance = row
         .checked_if_any("advance_payee")?
         .map(|payee| {
@@ -321,6 +317,7 @@ fn terms(row: &Row<'_>) -> Result<Terms, StoreError> {
         last_day: row.parsed_if_any("last_day")?,
         document: row.plain("document")?,
         taken_in_at: row.parsed("taken_in_at")?,
+        taken_in_by: row.checked_if_any("taken_in_by")?,
     })
 }
 

@@ -24,7 +24,10 @@ impl Payments for SqliteStore {
         self.all(
             &format!(
                 "{PAPER} WHERE kind = 'receipt' AND cancelled_by IS NULL \
-                 AND paid_minor < payable_minor ORDER BY member, day, handset, seq"
+                 AND paid_minor < payable_minor AND NOT EXISTS (SELECT 1 FROM reversal \
+                    WHERE reversal.handset = paper.handset AND reversal.seq = paper.seq \
+                    AND payment IS NULL AND undone_at IS NULL) \
+                 ORDER BY member, day, handset, seq"
             ),
             [],
             read_paper,
@@ -187,7 +190,11 @@ impl Payments for SqliteStore {
     }
 }
 
-fn act(row: &Row<'_>, by: &'static str, at: &'static str) -> Result<Option<Act>, StoreError> {
+pub(super) fn act(
+    row: &Row<'_>,
+    by: &'static str,
+    at: &'static str,
+) -> Result<Option<Act>, StoreError> {
     Ok(match row.checked_if_any(by)? {
         Some(by) => Some(Act {
             by,

@@ -15,6 +15,7 @@ pub(super) fn all() -> Vec<M<'static>> {
         M::up(include_str!("../steps/closing.sql")),
         M::up(include_str!("../steps/clerks.sql")),
         M::up(include_str!("../steps/forgetting.sql")),
+        M::up(include_str!("../steps/amending.sql")),
     ]
 }
 
@@ -105,6 +106,7 @@ mod tests {
             &["cash", "closed_day"],
             &["account", "finding_step", "revocation", "session"],
             &["forgotten", "sealed"],
+            &["member_change", "reversal"],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");
         let mut connection = Connection::open_in_memory().unwrap();

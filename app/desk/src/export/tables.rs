@@ -1,109 +1,25 @@
-//! `combgate export`: part of the books as a file, and beside it what the file holds.
+//! Tables of the books: the day book, receipts and slips, the desk's payments.
 
-use crate::cli::{self, ExportForm, ExportWhat};
-use crate::currency::{self, CurrencyError, plain, unit};
-use crate::desk;
-use crate::files::{FileError, write_with_word};
-use crate::outcome::{Advice, Failure, JsonError, Outcome, json};
+use super::{ExportError, Written};
+use crate::cli::ExportForm;
+use crate::currency::{plain, unit};
+use crate::outcome::json;
 use crate::payments::answer::payment_state;
 use crate::receiving::answer::kind_word;
-use crate::register;
 use crate::store::{
-    Closing, Journals, Office, Paper, Papers, PaymentRow, Payments, SqliteStore, StoreError,
+    Closing, Journals, Paper, Papers, PaymentRow, Payments, SqliteStore, decision_word,
 };
-use crate::table::{TableError, csv};
+use crate::table::csv;
 use chrono::NaiveDate;
+use combgate_core::clerk::DayBook;
 use combgate_core::intake::Decision;
-use combgate_core::record::MemberV1;
 use combgate_core::units::{Code, Currency};
 use serde::Serialize;
 use std::borrow::Cow;
 use std::ops::RangeInclusive;
-use std::path::Path;
-
-/// An export that is not written.
-#[derive(Debug, thiserror::Error)]
-pub(crate) enum ExportError {
-    /// The currency.
-    #[error(transparent)]
-    Currency(#[from] CurrencyError),
-    /// The table.
-    #[error(transparent)]
-    Table(#[from] TableError),
-    /// The answer.
-    #[error(transparent)]
-    Json(#[from] JsonError),
-    /// The file.
-    #[error(transparent)]
-    File(#[from] FileError),
-    /// The ledger.
-    #[error(transparent)]
-    Store(#[from] StoreError),
-}
-
-impl Advice for ExportError {
-    fn hint(&self) -> String {
-        match self {
-            Self::Currency(error) => error.hint(),
-            Self::Table(error) => error.hint(),
-            Self::Json(error) => error.hint(),
-            Self::File(error) => error.hint(),
-            Self::Store(error) => error.hint(),
-        }
-    }
-}
-
-/// Before and after every day of four digits, as the ledger writes days.
-const FIRST: NaiveDate = match NaiveDate::from_ymd_opt(0, 1, 1) {
-    Some(day) => day,
-    None => NaiveDate::MIN,
-};
-const LAST: NaiveDate = match NaiveDate::from_ymd_opt(9_999, 12, 31) {
-    Some(day) => day,
-    None => NaiveDate::MAX,
-};
-
-/// A file's text, and what it holds.
-struct Written {
-    text: String,
-    holds: String,
-}
 
 /// Cells of a row.
 type Row = Vec<Cow<'static, str>>;
-
-/// Writes part of the books.
-pub(crate) fn run(folder: &Path, asked: &cli::Export) -> Result<Outcome, Failure> {
-    let desk = desk::open(folder)?;
-    let written = write(&desk.store, asked)?;
-    let name = asked.out.file_name().unwrap_or_default().display();
-    let form = match (asked.what, asked.form) {
-        (ExportWhat::Entries, _) => "one signed entry to a line, as it came",
-        (_, ExportForm::Csv) => {
-            "CSV; a cell that a spreadsheet could take for a formula begins with an apostrophe, \
-             which is no part of it"
-        }
-        (_, ExportForm::Json) => "JSON",
-    };
-    let holds = format!(
-        "{name} holds {}, as of {}.\nIn this form: {form}.\n",
-        written.holds,
-        desk::now().to_rfc3339()
-    );
-    write_with_word(&asked.out, &written.text, &holds).map_err(ExportError::from)?;
-    Ok(Outcome::done(holds))
-}
-
-fn write(store: &SqliteStore, asked: &cli::Export) -> Result<Written, ExportError> {
-    let days = asked.from.unwrap_or(FIRST)..=asked.to.unwrap_or(LAST);
-    let currency = currency::of_ledger(store)?;
-    match asked.what {
-        ExportWhat::Papers => papers(store, days, asked.form, currency),
-        ExportWhat::Payments => payments(store, days, asked.form, currency),
-        ExportWhat::Members => members(store, asked.form),
-        ExportWhat::Entries => entries(store, &days),
-    }
-}
 
 fn owned(text: &(impl ToString + ?Sized)) -> Cow<'static, str> {
     Cow::Owned(text.to_string())
@@ -111,6 +27,80 @@ fn owned(text: &(impl ToString + ?Sized)) -> Cow<'static, str> {
 
 fn or_empty<T: ToString>(value: Option<T>) -> Cow<'static, str> {
     value.map_or(Cow::Borrowed(""), |value| owned(&value))
+}
+
+#[derive(Serialize)]
+struct DayRow {
+    day: NaiveDate,
+    handset: Code,
+    receipts: u64,
+    slips: u64,
+    cancellations: u64,
+    pails: i64,
+    net_g: i64,
+    payable_minor: i64,
+    paid_minor: i64,
+}
+
+pub(super) fn day_book(
+    store: &SqliteStore,
+    days: RangeInclusive<NaiveDate>,
+    form: ExportForm,
+    currency: Option<Currency>,
+) -> Result<Written, ExportError> {
+    let mut rows = Vec::new();
+    for day in store.days_booked(days)? {
+        let mut book = DayBook::new(day);
+        for (handset, entry) in store.booked_on(day)? {
+            book.count(&handset, entry.body());
+        }
+        rows.extend(book.rows().iter().map(|row| DayRow {
+            day,
+            handset: row.handset.clone(),
+            receipts: row.total.receipts,
+            slips: row.total.slips,
+            cancellations: row.total.cancellations,
+            pails: row.total.pails,
+            net_g: row.total.net_g,
+            payable_minor: row.total.payable_minor,
+            paid_minor: row.total.paid_minor,
+        }));
+    }
+    let holds = format!(
+        "{} rows of the day book, money in {}. It names no member",
+        rows.len(),
+        unit(currency)
+    );
+    let text = match form {
+        ExportForm::Json => json(&rows)?,
+        ExportForm::Csv => csv(
+            &[
+                "day",
+                "handset",
+                "receipts",
+                "slips",
+                "cancellations",
+                "pails",
+                "net_g",
+                "payable",
+                "paid",
+            ],
+            rows.iter().map(|row| -> Row {
+                vec![
+                    owned(&row.day),
+                    owned(&row.handset),
+                    owned(&row.receipts),
+                    owned(&row.slips),
+                    owned(&row.cancellations),
+                    owned(&row.pails),
+                    owned(&row.net_g),
+                    owned(&plain(row.payable_minor, currency)),
+                    owned(&plain(row.paid_minor, currency)),
+                ]
+            }),
+        )?,
+    };
+    Ok(Written { text, holds })
 }
 
 #[derive(Serialize)]
@@ -154,7 +144,7 @@ impl From<Paper> for PaperRow {
     }
 }
 
-fn papers(
+pub(super) fn papers(
     store: &SqliteStore,
     days: RangeInclusive<NaiveDate>,
     form: ExportForm,
@@ -200,11 +190,7 @@ fn papers(
                     owned(&row.handset),
                     owned(&row.entry),
                     owned(&row.member),
-                    Cow::Borrowed(match row.decision {
-                        Decision::Buy => "buy",
-                        Decision::Hold => "hold",
-                        Decision::Refuse => "refuse",
-                    }),
+                    Cow::Borrowed(decision_word(row.decision)),
                     or_empty(row.grade.as_ref()),
                     owned(&row.net_g),
                     owned(&plain(row.payable_minor, currency)),
@@ -253,7 +239,7 @@ impl From<PaymentRow> for PaidRow {
     }
 }
 
-fn payments(
+pub(super) fn payments(
     store: &SqliteStore,
     days: RangeInclusive<NaiveDate>,
     form: ExportForm,
@@ -301,52 +287,5 @@ fn payments(
             }),
         )?,
     };
-    Ok(Written { text, holds })
-}
-
-fn members(store: &SqliteStore, form: ExportForm) -> Result<Written, ExportError> {
-    let members: Vec<MemberV1> = store.members()?;
-    let holds = format!(
-        "the register of {} members. It is personal data: names, villages, telephone numbers and \
-         advances. Give it to nobody who does not need it, and delete it afterwards",
-        members.len()
-    );
-    let text = match form {
-        ExportForm::Json => json(&members)?,
-        ExportForm::Csv => csv(&register::HEADINGS, members.iter().map(register::row))?,
-    };
-    Ok(Written { text, holds })
-}
-
-fn entries(store: &SqliteStore, days: &RangeInclusive<NaiveDate>) -> Result<Written, ExportError> {
-    /// Read at a time.
-    const AT_A_TIME: u64 = 1_000;
-    let mut text = String::new();
-    let (mut count, mut sealed) = (0_u64, 0_u64);
-    // Entries that move nothing count on no day; they belong to the whole journal alone.
-    let all = (*days.start(), *days.end()) == (FIRST, LAST);
-    for handset in store.handsets()? {
-        let mut first = 1;
-        while first <= handset.head.seq {
-            let last = first.saturating_add(AT_A_TIME - 1).min(handset.head.seq);
-            let part = store.booked_among(&handset.code, first..=last)?;
-            sealed += (last - first + 1) - u64::try_from(part.len()).unwrap_or_default();
-            for entry in part {
-                let counts = store.counts_on(&handset.code, entry.seq())?;
-                if all || counts.is_some_and(|day| days.contains(&day)) {
-                    text.push_str(entry.compact());
-                    text.push('\n');
-                    count += 1;
-                }
-            }
-            first = last.saturating_add(1);
-        }
-    }
-    let holds = format!(
-        "{count} signed entries of {} handsets. It is personal data: entries name members by \
-         number, and those of members registered in the field by name. {sealed} entries are sealed \
-         and left out",
-        store.handsets()?.len()
-    );
     Ok(Written { text, holds })
 }
