@@ -5,6 +5,13 @@ addEventListener('beforeinstallprompt', (event) => {
   globalThis.combgateInstall = event;
 });
 
+// A fault in the program ends it where it stands, without a word; what is on the page is dead then.
+const stopped = (problem) => {
+  if (problem instanceof WebAssembly.RuntimeError) document.getElementById('stopped').hidden = false;
+};
+addEventListener('error', (event) => stopped(event.error));
+addEventListener('unhandledrejection', (event) => stopped(event.reason));
+
 const boot = document.getElementById('boot');
 try {
   const address = (path) => new URL(path, document.baseURI).href;

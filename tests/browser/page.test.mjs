@@ -58,3 +58,18 @@ for (const [width, height] of [[320, 568], [360, 640], [1280, 800]]) {
     }
   });
 }
+
+test('a program that stops says so, in both languages', async (t) => {
+  const { page } = await opened(t);
+  const said = page.locator('#stopped');
+  assert.equal(await said.isVisible(), false);
+  // A module of one function that does nothing but trap (WebAssembly 1.0, 5.4.1: unreachable is 0x00).
+  await page.evaluate(() => {
+    const trap = new Uint8Array([
+      0, 97, 115, 109, 1, 0, 0, 0, 1, 4, 1, 96, 0, 0, 3, 2, 1, 0, 7, 5, 1, 1, 120, 0, 0, 10, 5, 1, 3, 0, 0, 11,
+    ]);
+    WebAssembly.instantiate(trap).then(({ instance }) => setTimeout(instance.exports.x));
+  });
+  await said.waitFor();
+  assert.match(await said.innerText(), /stopped because of a fault[^]*Pakia ukurasa upya/);
+});

@@ -21,8 +21,10 @@ pub mod shell;
 pub mod speech;
 pub mod trouble;
 
+use combgate_view::IntoNode;
+
 /// Puts the program on the page.
 pub fn run() {
     console_error_panic_hook::set_once();
-    leptos::mount::mount_to_body(shell::App);
+    combgate_view::mount_to_body(|| shell::app().into_node());
 }

@@ -13,6 +13,7 @@ use crate::screens::{self, kept::forget};
 use crate::speech::{choose, fill, language, say};
 use crate::{speech, trouble};
 use combgate_ui::words::{Language, Phrase, Word, text};
+use combgate_view::{IntoNode, view, when};
 use futures::join;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -38,8 +39,7 @@ enum Start {
 }
 
 /// The whole program.
-#[component]
-pub fn App() -> impl IntoView {
+pub fn app() -> impl IntoNode {
     speech::provide();
     provide_context(screens::health::Opened(clock::now()));
     let route = RwSignal::new(Route::parse(&address::hash()));
@@ -56,16 +56,16 @@ pub fn App() -> impl IntoView {
         <div class="frame">
             <header class="top">
                 <p class="top-name">{say(Word::AppName)}</p>
-                <LanguageChoice/>
+                {language_choice()}
             </header>
             <main>
                 {move || match start.get() {
-                    Start::Starting => view! { <p>{say(Word::AppStarting)}</p> }.into_any(),
-                    Start::OtherTab => view! { <Trouble word=Word::AppOtherTab/> }.into_any(),
-                    Start::Failed(word) => view! { <Trouble word/> }.into_any(),
+                    Start::Starting => view! { <p>{say(Word::AppStarting)}</p> }.into_node(),
+                    Start::OtherTab => trouble(Word::AppOtherTab).into_node(),
+                    Start::Failed(word) => trouble(word).into_node(),
                     Start::Damaged(kept) => {
                         let database = kept.with_value(|(database, _)| database.clone());
-                        view! { <screens::damaged::Damaged database/> }.into_any()
+                        screens::damaged::damaged(database).into_node()
                     }
                     Start::Locked(handset, phone) => {
                         let open = Callback::new(move |()| {
@@ -74,7 +74,7 @@ pub fn App() -> impl IntoView {
                                 start.set(outcome.unwrap_or_else(Start::Failed));
                             });
                         });
-                        view! { <screens::locked::Locked handset open/> }.into_any()
+                        screens::locked::locked(handset, open).into_node()
                     }
                     Start::Ready(phone) => {
                         let handset = phone.with_value(|phone| phone.handset);
@@ -83,13 +83,11 @@ pub fn App() -> impl IntoView {
                         request_animation_frame(move || {
                             request_animation_frame(move || spawn_local(go_on(handset)));
                         });
-                        view! { <Update route/> <Screen route/> }.into_any()
+                        view! { {update(route)} {screen(route)} }.into_node()
                     }
                 }}
             </main>
-            <Show when=move || matches!(start.get(), Start::Ready(_))>
-                <Places route/>
-            </Show>
+            {when(move || matches!(start.get(), Start::Ready(_)), move || places(route))}
         </div>
     }
 }
@@ -181,8 +179,7 @@ async fn opened(database: &Database) -> Result<Handset, Refused> {
 }
 
 /// The screen that the address asks for.
-#[component]
-fn Screen(route: RwSignal<Route>) -> impl IntoView {
+fn screen(route: RwSignal<Route>) -> impl IntoNode {
     // The first screen leaves the focus alone; later ones are announced by their heading.
     Effect::new(move |shown_before: Option<()>| {
         route.track();
@@ -191,27 +188,23 @@ fn Screen(route: RwSignal<Route>) -> impl IntoView {
         }
     });
     move || match route.get() {
-        Route::Start => screens::start::Start().into_any(),
-        Route::Health => screens::health::Health().into_any(),
-        Route::Brief => screens::brief::Brief().into_any(),
-        Route::OpenDay => screens::open_day::OpenDay().into_any(),
-        Route::Purchase(step) => view! { <screens::purchase::Purchase step/> }.into_any(),
-        Route::Receipt(seq) => view! { <screens::receipt::Receipt seq/> }.into_any(),
-        Route::Today => screens::today::Today().into_any(),
-        Route::CloseDay => screens::close_day::CloseDay().into_any(),
-        Route::HandOver => screens::hand_over::HandOver().into_any(),
-        Route::Cancel(seq) => view! { <screens::cancel::Cancel seq/> }.into_any(),
-        Route::Pay(seq) => view! { <screens::pay::Pay seq/> }.into_any(),
-        Route::Unknown => view! { <Trouble word=Word::AppNotFound/> }.into_any(),
+        Route::Start => screens::start::start().into_node(),
+        Route::Health => screens::health::health().into_node(),
+        Route::Brief => screens::brief::brief().into_node(),
+        Route::OpenDay => screens::open_day::open_day().into_node(),
+        Route::Purchase(step) => screens::purchase::purchase(step).into_node(),
+        Route::Receipt(seq) => screens::receipt::receipt(seq).into_node(),
+        Route::Today => screens::today::today().into_node(),
+        Route::CloseDay => screens::close_day::close_day().into_node(),
+        Route::HandOver => screens::hand_over::hand_over().into_node(),
+        Route::Cancel(seq) => screens::cancel::cancel(seq).into_node(),
+        Route::Pay(seq) => screens::pay::pay(seq).into_node(),
+        Route::Unknown => trouble(Word::AppNotFound).into_node(),
     }
 }
 
 /// A screen that can only say what is wrong.
-#[component]
-pub fn Trouble(
-    /// What to say.
-    word: Word,
-) -> impl IntoView {
+pub fn trouble(word: Word) -> impl IntoNode {
     view! {
         <h1>{say(Word::ErrorTitle)}</h1>
         <p class="notice trouble" role="alert">{say(word)}</p>
@@ -219,8 +212,7 @@ pub fn Trouble(
 }
 
 /// The list of places.
-#[component]
-fn Places(route: RwSignal<Route>) -> impl IntoView {
+fn places(route: RwSignal<Route>) -> impl IntoNode {
     let links = Route::PLACES.map(|place| {
         let href = place.href();
         let name = say(place.place());
@@ -229,14 +221,13 @@ fn Places(route: RwSignal<Route>) -> impl IntoView {
     });
     view! {
         <nav class="places" aria-label=say(Word::NavMain)>
-            <ul>{links.into_iter().collect_view()}</ul>
+            <ul>{links.into_iter().collect::<Vec<_>>()}</ul>
         </nav>
     }
 }
 
 /// The languages by their own names.
-#[component]
-fn LanguageChoice() -> impl IntoView {
+fn language_choice() -> impl IntoNode {
     let options = Language::ALL.map(|each| {
         view! {
             <option value=each.code() lang=each.code() selected=move || language() == each>
@@ -252,14 +243,13 @@ fn LanguageChoice() -> impl IntoView {
     view! {
         <div class="language">
             <label class="unseen" for="language">{say(Word::LanguageChoose)}</label>
-            <select id="language" on:change=changed>{options.into_iter().collect_view()}</select>
+            <select id="language" on:change=changed>{options.into_iter().collect::<Vec<_>>()}</select>
         </div>
     }
 }
 
 /// Offers a newer build once one is stored, and lets nobody change over an open draft.
-#[component]
-fn Update(route: RwSignal<Route>) -> impl IntoView {
+fn update(route: RwSignal<Route>) -> impl IntoNode {
     let builds = RwSignal::new(None::<Builds>);
     let draft_open = RwSignal::new(false);
     let stored = RwSignal::new(());
@@ -293,12 +283,11 @@ fn Update(route: RwSignal<Route>) -> impl IntoView {
                         {say(Word::UpdateOffered)} " "
                         {move || fill(Phrase::AppVersion { version: &version })}
                     </p>
-                    <Show
-                        when=move || !draft_open.get()
-                        fallback=|| view! { <p>{say(Word::UpdateAfterDraft)}</p> }
-                    >
-                        <button type="button" on:click=switch>{say(Word::UpdateSwitch)}</button>
-                    </Show>
+                    {move || if draft_open.get() {
+                        view! { <p>{say(Word::UpdateAfterDraft)}</p> }
+                    } else {
+                        view! { <button type="button" on:click=switch>{say(Word::UpdateSwitch)}</button> }
+                    }}
                 </div>
             }
         })

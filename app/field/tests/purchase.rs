@@ -19,8 +19,9 @@ use combgate_field::platform::drafts::{self, Kind};
 use combgate_field::platform::journal::Journal;
 use combgate_field::platform::{address, clock};
 use combgate_field::route::{Route, Step};
-use combgate_field::screens::purchase::Purchase;
-use combgate_field::screens::receipt::Receipt;
+use combgate_field::screens::purchase::purchase;
+use combgate_field::screens::receipt::receipt as screen_of_receipt;
+use combgate_view::IntoNode;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
@@ -163,16 +164,16 @@ fn enter(words: &str, typed: &str) {
 }
 
 /// Shows a screen until the handle is dropped.
-fn show<V: IntoView + 'static>(handset: Handset, screen: impl Fn() -> V + 'static) -> impl Sized {
+fn show<V: IntoNode>(handset: Handset, screen: impl Fn() -> V) -> impl Sized {
     let body = document().body().expect("a body");
-    leptos::mount::mount_to(body, move || {
+    combgate_view::mount(&body, move || {
         provide_context(handset);
-        screen()
+        screen().into_node()
     })
 }
 
 async fn at(handset: Handset, step: Step, work: impl FnOnce()) {
-    let shown = show(handset, move || view! { <Purchase step/> });
+    let shown = show(handset, move || purchase(step));
     pause(20).await;
     work();
     pause(20).await;
@@ -222,7 +223,7 @@ async fn write_down(handset: Handset) {
 /// Asks to pay nothing yet, is asked when, and pays all after all.
 async fn nothing_is_owed_without_a_day(handset: Handset) {
     at(handset, Step::Decision, || tap("Nothing yet")).await;
-    let shown = show(handset, || view! { <Purchase step=Step::Decision/> });
+    let shown = show(handset, || purchase(Step::Decision));
     pause(20).await;
     tap("Issue the receipt");
     pause(50).await;
@@ -322,7 +323,7 @@ async fn a_delivery_is_typed_judged_issued_once_and_shown() {
     let seq = u32::try_from(*seq).expect("a place");
     assert_eq!(Route::parse(&address::hash()), Route::Receipt(seq));
 
-    let shown = show(handset, move || view! { <Receipt seq/> });
+    let shown = show(handset, move || screen_of_receipt(seq));
     pause(200).await;
     for words in [
         "M-001 Asha Example",

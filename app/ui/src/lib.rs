@@ -3,6 +3,8 @@
 pub mod figures;
 pub mod findings;
 pub mod paper;
+pub mod prelude;
 pub mod qr;
 pub mod sentences;
+
 pub mod words;

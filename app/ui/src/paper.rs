@@ -18,6 +18,7 @@ pub use price::lines;
 pub use weighed::weighed;
 
 use crate::figures;
+use crate::prelude::*;
 use crate::words::{Language, Phrase, Word, phrase, text};
 use chrono::NaiveDate;
 use combgate_core::intake::Decision;
@@ -26,7 +27,6 @@ use combgate_core::record::{
     ReceiptV1, SlipV1, TermsRefV1,
 };
 use combgate_core::units::Code;
-use leptos::prelude::*;
 use settled::Settled;
 
 /// Characters of an entry's hash that stand on its paper.
@@ -147,7 +147,7 @@ pub fn short_code(hash: &Digest) -> String {
 }
 
 /// The whole paper.
-pub fn paper(language: Language, paper: Paper<'_>, around: &Around) -> AnyView {
+pub fn paper(language: Language, paper: Paper<'_>, around: &Around) -> Node {
     let number = paper.number().to_string();
     let cooperative = around.cooperative.name.to_string();
     let body = match paper {
@@ -168,10 +168,10 @@ pub fn paper(language: Language, paper: Paper<'_>, around: &Around) -> AnyView {
             {foot::rights(language, paper)}
         </article>
     }
-    .into_any()
+    .into_node()
 }
 
-fn of_receipt(language: Language, receipt: &ReceiptV1, around: &Around) -> AnyView {
+fn of_receipt(language: Language, receipt: &ReceiptV1, around: &Around) -> Node {
     let assessment = &receipt.assessment;
     let currency = assessment.currency;
     view! {
@@ -183,7 +183,7 @@ fn of_receipt(language: Language, receipt: &ReceiptV1, around: &Around) -> AnyVi
         {measured(language, assessment)}
         {reasons(language, assessment)}
     }
-    .into_any()
+    .into_node()
 }
 
 fn settled_of<'a>(receipt: &'a ReceiptV1, around: &'a Around) -> Option<Settled<'a>> {
@@ -194,7 +194,7 @@ fn settled_of<'a>(receipt: &'a ReceiptV1, around: &'a Around) -> Option<Settled<
     })
 }
 
-fn of_slip(language: Language, slip: &SlipV1) -> AnyView {
+fn of_slip(language: Language, slip: &SlipV1) -> Node {
     let assessment = &slip.assessment;
     view! {
         {decision(language, assessment.decision)}
@@ -204,7 +204,7 @@ fn of_slip(language: Language, slip: &SlipV1) -> AnyView {
         {measured(language, assessment)}
         {weighed(language, assessment)}
     }
-    .into_any()
+    .into_node()
 }
 
 const fn keeper(keeper: Keeper) -> Word {
@@ -215,7 +215,7 @@ const fn keeper(keeper: Keeper) -> Word {
 }
 
 /// That a receipt no longer counts, or counts in place of another.
-fn undone(language: Language, paper: Paper<'_>, around: &Around) -> AnyView {
+fn undone(language: Language, paper: Paper<'_>, around: &Around) -> Node {
     let cancelled = around.undone.as_ref().map(|undone| {
         let said: Vec<_> = undone_sentences(language, undone)
             .into_iter()
@@ -230,7 +230,7 @@ fn undone(language: Language, paper: Paper<'_>, around: &Around) -> AnyView {
     });
     let replaces = replaces_sentence(language, paper)
         .map(|sentence| view! { <p class="notice">{sentence}</p> });
-    view! { {cancelled} {replaces} }.into_any()
+    view! { {cancelled} {replaces} }.into_node()
 }
 
 fn undone_sentences(language: Language, undone: &Undone) -> Vec<String> {

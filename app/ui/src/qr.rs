@@ -1,6 +1,6 @@
 //! QR codes (ISO/IEC 18004), readable with any phone.
 
-use leptos::prelude::*;
+use crate::prelude::*;
 use qrcodegen::{QrCode, QrCodeEcc};
 use std::fmt::Write;
 
@@ -42,7 +42,7 @@ impl Squares {
     }
 
     /// As a picture with these words instead of it.
-    pub fn picture(&self, words: String) -> AnyView {
+    pub fn picture(&self, words: String) -> Node {
         let side = self.side();
         let mut path = String::new();
         for (x, y, length) in self.dark() {
@@ -61,6 +61,6 @@ impl Squares {
                 <path d=path></path>
             </svg>
         }
-        .into_any()
+        .into_node()
     }
 }

@@ -5,10 +5,15 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Which crates of the workspace each may depend on; the checks may look at all of them.
-const ARROWS: [(&str, &[&str]); 6] = [
+const ARROWS: [(&str, &[&str]); 8] = [
     ("combgate-core", &[]),
-    ("combgate-ui", &["combgate-core"]),
-    ("combgate-field", &["combgate-ui", "combgate-core"]),
+    ("combgate-view-syntax", &[]),
+    ("combgate-view", &["combgate-view-syntax"]),
+    ("combgate-ui", &["combgate-core", "combgate-view"]),
+    (
+        "combgate-field",
+        &["combgate-ui", "combgate-core", "combgate-view"],
+    ),
     ("combgate-desk", &["combgate-ui", "combgate-core"]),
     (
         "combgate-tests",

@@ -1,17 +1,16 @@
 //! Taking in the brief.
 
 use super::inputs::notice;
-use super::take_in::{Asked, TakeIn};
+use super::take_in::{Asked, take_in};
 use crate::handset::handset;
 use crate::speech::say;
 use combgate_core::record::Brief as InHand;
 use combgate_ui::sentences;
 use combgate_ui::words::Word;
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Node, view};
 
 /// The screen.
-#[component]
-pub fn Brief() -> impl IntoView {
+pub fn brief() -> impl IntoNode {
     let handset = handset();
     let body = move || {
         if handset.kid().is_none() {
@@ -28,12 +27,12 @@ pub fn Brief() -> impl IntoView {
             }
         };
         let prices = move || handset.brief().map(|brief| prices(&brief));
-        view! { {in_hand} <TakeIn handset asked=Asked::Brief/> {prices} }.into_any()
+        view! { {in_hand} {take_in(handset, Asked::Brief)} {prices} }.into_node()
     };
     view! { <h1>{say(Word::BriefTitle)}</h1> {body} }
 }
 
-fn shown(brief: &InHand, members: String) -> AnyView {
+fn shown(brief: &InHand, members: String) -> Node {
     let payload = brief.payload();
     let prices = brief.terms().prices().parts();
     let policy = brief.terms().policy().parts();
@@ -62,13 +61,13 @@ fn shown(brief: &InHand, members: String) -> AnyView {
         view! { <div><dt>{say(word)}</dt><dd>{value}</dd></div> }
     });
     view! {
-        <dl class="terms">{texts.into_iter().collect_view()}</dl>
-        <dl class="figures compact">{facts.into_iter().collect_view()}</dl>
+        <dl class="terms">{texts.into_iter().collect::<Vec<_>>()}</dl>
+        <dl class="figures compact">{facts.into_iter().collect::<Vec<_>>()}</dl>
     }
-    .into_any()
+    .into_node()
 }
 
-fn prices(brief: &InHand) -> AnyView {
+fn prices(brief: &InHand) -> Node {
     let prices = brief.terms().prices().parts();
     let rows = prices.rows.iter().map(|row| {
         let price = sentences::money(row.per_kg.get(), prices.currency);
@@ -91,9 +90,9 @@ fn prices(brief: &InHand) -> AnyView {
                         <th scope="col" class="number">{say(Word::PricePerKilogram)}</th>
                     </tr>
                 </thead>
-                <tbody>{rows.collect_view()}</tbody>
+                <tbody>{rows.collect::<Vec<_>>()}</tbody>
             </table>
         </div>
     }
-    .into_any()
+    .into_node()
 }

@@ -10,6 +10,7 @@ use combgate_core::record::{Means, ReceiptNumber, ReceiptV1};
 use combgate_core::units::Label;
 use combgate_ui::words::{Phrase, Word, text};
 use combgate_ui::{figures, sentences};
+use combgate_view::{IntoNode, Node, view, when};
 use leptos::prelude::*;
 
 /// The reasons that are common; the last one asks for words.
@@ -30,11 +31,7 @@ const MEANS: [(&str, Means, Word); 2] = [
 ];
 
 /// The screen.
-#[component]
-pub fn Cancel(
-    /// The receipt's place in the journal.
-    seq: u32,
-) -> impl IntoView {
+pub fn cancel(seq: u32) -> impl IntoNode {
     of_receipt(seq, Word::CancelTitle, move |handset, receipt| {
         let number = receipt.number.clone();
         let receipt = receipt.clone();
@@ -42,19 +39,18 @@ pub fn Cancel(
         let undone = Memo::new(move |_| papers.with(|all| all.undone(&number).is_some()));
         (move || {
             if undone.get() {
-                return view! { <Replace handset receipt=receipt.clone()/> }.into_any();
+                return replace(handset, receipt.clone()).into_node();
             }
             if handset.standing().open.is_none() {
                 return notice(Word::DayNotOpen);
             }
-            view! { <Fields handset seq receipt=receipt.clone()/> }.into_any()
+            fields(handset, seq, &receipt)
         })
-        .into_any()
+        .into_node()
     })
 }
 
-#[component]
-fn Fields(handset: Handset, seq: u32, receipt: ReceiptV1) -> impl IntoView {
+fn fields(handset: Handset, seq: u32, receipt: &ReceiptV1) -> Node {
     let reason = RwSignal::new(String::new());
     let words = Typed::empty("cancel-words", Word::CancelWords);
     let means = RwSignal::new(receipt.settlement.means.unwrap_or(Means::Cash));
@@ -160,7 +156,7 @@ fn choices<const N: usize>(
     options: [(&'static str, Word); N],
     chosen: impl Fn(&'static str) -> bool + Copy + Send + Sync + 'static,
     choose: impl Fn(&'static str) + Copy + 'static,
-) -> impl IntoView {
+) -> impl IntoNode {
     let tiles = options.map(|(name, word)| {
         view! {
             <label class="choice">
@@ -175,12 +171,11 @@ fn choices<const N: usize>(
             </label>
         }
     });
-    view! { <div class="choices one-column">{tiles.into_iter().collect_view()}</div> }
+    view! { <div class="choices one-column">{tiles.into_iter().collect::<Vec<_>>()}</div> }
 }
 
 /// After the cancellation: what it says, and the way to the replacement.
-#[component]
-fn Replace(handset: Handset, receipt: ReceiptV1) -> impl IntoView {
+fn replace(handset: Handset, receipt: ReceiptV1) -> impl IntoNode {
     let problem = RwSignal::new(None::<Word>);
     let number = receipt.number.clone();
     let replace = move |_| {
@@ -203,19 +198,17 @@ fn Replace(handset: Handset, receipt: ReceiptV1) -> impl IntoView {
     let replaced = move || papers.with(|papers| papers.replaced_by(&number).is_some());
     view! {
         {fate}
-        <Show when=move || !replaced()>
-            <p>{say(Word::CancelReplaceHint)}</p>
+        {when(move || !replaced(), move || view! { <p>{say(Word::CancelReplaceHint)}</p>
             {move || problem.get().map(|word| trouble(say(word)))}
             <div class="actions">
                 <button type="button" class="primary" on:click=replace.clone()>
                     {say(Word::CancelReplace)}
                 </button>
-            </div>
-        </Show>
+            </div> })}
     }
 }
 
-fn fate(papers: &Papers, number: &ReceiptNumber) -> AnyView {
+fn fate(papers: &Papers, number: &ReceiptNumber) -> Node {
     let undone = papers.undone(number).map(|undone| {
         let (day, reason) = (undone.day.to_string(), undone.reason.to_string());
         let on = move || {
@@ -241,17 +234,11 @@ fn fate(papers: &Papers, number: &ReceiptNumber) -> AnyView {
         let number = old.to_string();
         view! { <p class="notice">{move || fill(Phrase::CancelReplaces { number: &number })}</p> }
     });
-    view! { {undone} {replaces} }.into_any()
+    view! { {undone} {replaces} }.into_node()
 }
 
 /// The way to cancel a receipt that stands, below its paper.
-#[component]
-pub fn WayToCancel(
-    /// Whose journal.
-    handset: Handset,
-    /// The receipt's place in it.
-    seq: u32,
-) -> impl IntoView {
+pub fn way_to_cancel(handset: Handset, seq: u32) -> impl IntoNode {
     let href = Route::Cancel(seq).href();
     move || {
         let papers = handset.papers().read();

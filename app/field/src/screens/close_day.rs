@@ -1,21 +1,22 @@
 //! Closing the day: counted cash and pails, the bundle.
 
-use super::export::{Export, Waiting};
+use super::export::{export, waiting};
 use super::inputs::{Form, Task, Typed, amount, count, line, money, notice, whole};
 use super::kept::{forget, keep};
 use crate::handset::{Handset, handset};
 use crate::platform::drafts::Kind;
 use crate::speech::{fill, say};
+use chrono::NaiveDate;
 use combgate_core::record::{DayClosedV1, EntryBody, OpenDay};
 use combgate_core::units::{Currency, Label};
 use combgate_ui::sentences;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 /// The screen.
-#[component]
-pub fn CloseDay() -> impl IntoView {
+pub fn close_day() -> impl IntoNode {
     let handset = handset();
     let closed = RwSignal::new(false);
     // While the day is open, nothing else on the page asks to be tapped.
@@ -26,7 +27,7 @@ pub fn CloseDay() -> impl IntoView {
         match (handset.standing().open, brief) {
             (Some(open), Some(brief)) => {
                 let currency = brief.terms().prices().parts().currency;
-                view! { <Count handset open currency closed/> }.into_any()
+                counting(handset, &open, currency, closed)
             }
             (Some(_), None) => notice(Word::ErrorNoBrief),
             (None, _) if closed.get() => notice(Word::CloseDone),
@@ -36,7 +37,7 @@ pub fn CloseDay() -> impl IntoView {
     view! {
         <h1>{say(Word::DayCloseTitle)}</h1>
         {body}
-        {move || to_hand_over.get().then(|| view! { <Waiting handset/> <Export handset/> })}
+        {move || to_hand_over.get().then(|| view! { {waiting(handset, false)} {export(handset)} })}
     }
 }
 
@@ -49,13 +50,12 @@ struct Counted {
     why: Typed,
 }
 
-#[component]
-fn Count(
+fn counting(
     handset: Handset,
-    open: OpenDay,
+    open: &OpenDay,
     currency: Currency,
     closed: RwSignal<bool>,
-) -> impl IntoView {
+) -> Node {
     let (day, should_cash) = (open.day, open.cash_minor);
     let should_full = i64::try_from(open.full_pails).unwrap_or(i64::MAX);
     let counted = Counted {
@@ -115,7 +115,7 @@ fn Count(
             full_off.get().map(|off| (off, off.unsigned_abs().to_string()))
         })}
         {whole(unused, form.asked())}
-        <Taken handset open/>
+        {taken(handset, day)}
         {move || differs.get().then(|| view! {
             <p class="notice care" role="status">{say(Word::CloseExplain)}</p>
         })}
@@ -128,14 +128,13 @@ fn Count(
 }
 
 /// How many pails were taken in the morning, beside the count of those still empty.
-#[component]
-fn Taken(handset: Handset, open: OpenDay) -> impl IntoView {
+fn taken(handset: Handset, day: NaiveDate) -> impl IntoNode {
     let taken = RwSignal::new(None::<u32>);
     spawn_local(async move {
         // Without it the count is only harder: the desk has the figure too.
-        let entries = handset.day(open.day).await.unwrap_or_default();
+        let entries = handset.day(day).await.unwrap_or_default();
         let of_morning = entries.iter().rev().find_map(|entry| match entry.body() {
-            EntryBody::DayOpened(opened) if opened.day == open.day => Some(opened.pails),
+            EntryBody::DayOpened(opened) if opened.day == day => Some(opened.pails),
             _ => None,
         });
         let _ = taken.try_set(of_morning);
@@ -154,7 +153,7 @@ fn Taken(handset: Handset, open: OpenDay) -> impl IntoView {
 fn compared(
     should: String,
     off: impl Fn() -> Option<(i64, String)> + Send + Sync + 'static,
-) -> impl IntoView {
+) -> impl IntoNode {
     let told = move || {
         let (off, amount) = off()?;
         let amount = amount.as_str();

@@ -8,15 +8,12 @@ use crate::platform::files;
 use crate::speech::{fill, say};
 use crate::trouble;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 /// The screen.
-#[component]
-pub fn Damaged(
-    /// Where the journal is.
-    database: Database,
-) -> impl IntoView {
+pub fn damaged(database: Database) -> impl IntoNode {
     let found = RwSignal::new(None::<Result<Left, Word>>);
     spawn_local(async move {
         let left = left::gather(&database).await;
@@ -28,17 +25,17 @@ pub fn Damaged(
         <h1>{say(Word::ErrorTitle)}</h1>
         <p class="notice trouble" role="alert">{say(Word::ErrorJournalBroken)}</p>
         {move || match found.get() {
-            None => view! { <p role="status">{say(Word::DamagedReading)}</p> }.into_any(),
+            None => view! { <p role="status">{say(Word::DamagedReading)}</p> }.into_node(),
             Some(Ok(left)) => shown(left),
             Some(Err(word)) => {
-                view! { <p class="notice trouble" role="alert">{say(word)}</p> }.into_any()
+                view! { <p class="notice trouble" role="alert">{say(word)}</p> }.into_node()
             }
         }}
     }
 }
 
 /// What was found, and every file of it.
-pub fn shown(left: Left) -> AnyView {
+pub fn shown(left: Left) -> Node {
     let rows = [
         (Word::DamagedEntries, left.entries.to_string(), "left"),
         (
@@ -52,17 +49,17 @@ pub fn shown(left: Left) -> AnyView {
     let rows = rows.map(|(word, count, name)| {
         view! { <div><dt>{say(word)}</dt><dd data-figure=name>{count}</dd></div> }
     });
-    let files = left.files.into_iter().map(file).collect_view();
+    let files = left.files.into_iter().map(file).collect::<Vec<_>>();
     view! {
-        <dl class="figures">{rows.into_iter().collect_view()}</dl>
+        <dl class="figures">{rows.into_iter().collect::<Vec<_>>()}</dl>
         <p>{say(Word::DamagedExport)}</p>
         {files}
     }
-    .into_any()
+    .into_node()
 }
 
 /// One file, given out as often as it is asked for.
-fn file(file: Outgoing) -> AnyView {
+fn file(file: Outgoing) -> Node {
     let task = Task::idle();
     let name = file.name.clone();
     let give = move |_| {
@@ -78,5 +75,5 @@ fn file(file: Outgoing) -> AnyView {
         </div>
         {task.problem()}
     }
-    .into_any()
+    .into_node()
 }

@@ -7,6 +7,7 @@ use crate::route::Route;
 use crate::speech::{fill, say};
 use chrono::{DateTime, FixedOffset, Timelike};
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, view, when};
 use leptos::prelude::*;
 
 /// A browser passes on only a few kinds of file, and plain text is one of them (Web Share API,
@@ -19,14 +20,7 @@ pub fn moment(at: DateTime<FixedOffset>) -> String {
 }
 
 /// What the desk has not acknowledged: how much, since when, and what to do.
-#[component]
-pub fn Waiting(
-    /// Whose journal.
-    handset: Handset,
-    /// Whether the way to the page for handing over stands below.
-    #[prop(optional)]
-    link: bool,
-) -> impl IntoView {
+pub fn waiting(handset: Handset, link: bool) -> impl IntoNode {
     let go = link.then(|| Route::HandOver.href());
     move || {
         let waiting = handset.waiting();
@@ -41,7 +35,7 @@ pub fn Waiting(
                     {move || fill(Phrase::HandoverAll { when: &when })}
                 </p>
             }
-            .into_any();
+            .into_node();
         }
         let count = waiting.count.to_string();
         let unbundled = waiting.unbundled.to_string();
@@ -65,16 +59,12 @@ pub fn Waiting(
                 {go}
             </div>
         }
-        .into_any()
+        .into_node()
     }
 }
 
 /// The bundle: passed on to another program where the browser can, downloaded everywhere.
-#[component]
-pub fn Export(
-    /// Whose journal.
-    handset: Handset,
-) -> impl IntoView {
+pub fn export(handset: Handset) -> impl IntoNode {
     let task = Task::idle();
     let told = RwSignal::new(None::<Word>);
     let download = move |part| {
@@ -96,13 +86,9 @@ pub fn Export(
     let waits = Memo::new(move |_| handset.waiting().count > 0);
     let can_share = files::can_share("combgate.json.txt", SHARED_AS);
     view! {
-        <Show when=move || waits.get()>
-            {task.button(Word::TodayExport, move || download(Part::NotHandedOver))}
-        </Show>
+        {when(move || waits.get(), move || task.button(Word::TodayExport, move || download(Part::NotHandedOver)))}
         <div class="actions">
-            <Show when=move || can_share && waits.get()>
-                <button type="button" on:click=share>{say(Word::TodayShare)}</button>
-            </Show>
+            {when(move || can_share && waits.get(), move || view! { <button type="button" on:click=share>{say(Word::TodayShare)}</button> })}
             <button type="button" on:click=move |_| download(Part::Everything)>
                 {say(Word::HandoverEverything)}
             </button>

@@ -1,8 +1,8 @@
 //! Handing over: the bundle out, the desk's acknowledgement in, and what the clerk asks.
 
-use super::export::{Export, Waiting, moment};
+use super::export::{export, moment, waiting};
 use super::inputs::{Task, notice};
-use super::take_in::{Asked, TakeIn};
+use super::take_in::{Asked, take_in};
 use crate::handset::{Acknowledged, Handset, Refused, handset};
 use crate::route::Route;
 use crate::speech::{fill, say};
@@ -10,6 +10,7 @@ use crate::trouble::of_refused;
 use combgate_core::record::{EntryBody, QuestionV1};
 use combgate_ui::findings;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -17,27 +18,25 @@ use leptos::task::spawn_local;
 const QUESTIONS_AT_MOST: usize = 200;
 
 /// The screen.
-#[component]
-pub fn HandOver() -> impl IntoView {
+pub fn hand_over() -> impl IntoNode {
     let handset = handset();
     let body = move || {
         if handset.kid().is_none() {
             return notice(Word::ErrorNoKey);
         }
-        let answered = move || handset.brief().map(|_| view! { <Answer handset/> });
+        let answered = move || handset.brief().map(|_| view! { {answer(handset)} });
         view! {
-            <Waiting handset/>
-            <Export handset/>
+            {waiting(handset, false)}
+            {export(handset)}
             {answered}
         }
-        .into_any()
+        .into_node()
     };
     view! { <h1>{say(Word::HandoverTitle)}</h1> {body} }
 }
 
 /// What the desk said last, and the place to take in what it says next.
-#[component]
-fn Answer(handset: Handset) -> impl IntoView {
+fn answer(handset: Handset) -> impl IntoNode {
     let questions = RwSignal::new(None::<Vec<Question>>);
     let task = Task::idle();
     Effect::new(move |_| {
@@ -54,7 +53,7 @@ fn Answer(handset: Handset) -> impl IntoView {
     let booked = move || {
         let all = handset.acknowledged();
         let Some(newest) = all.newest() else {
-            return view! { <p>{say(Word::HandoverNone)}</p> }.into_any();
+            return view! { <p>{say(Word::HandoverNone)}</p> }.into_node();
         };
         let (seq, when) = (newest.booked_to.to_string(), moment(newest.made_at));
         let booked = move || {
@@ -67,13 +66,13 @@ fn Answer(handset: Handset) -> impl IntoView {
             <p data-figure="booked">{booked}</p>
             {move || questions.get().map(asked)}
         }
-        .into_any()
+        .into_node()
     };
     view! {
         <h2>{say(Word::HandoverAnswer)}</h2>
         {booked}
         {task.problem()}
-        <TakeIn handset asked=Asked::Acknowledgement/>
+        {take_in(handset, Asked::Acknowledgement)}
     }
 }
 
@@ -110,26 +109,26 @@ async fn read(handset: Handset, all: &Acknowledged) -> Result<Vec<Question>, Ref
     Ok(questions)
 }
 
-fn asked(questions: Vec<Question>) -> AnyView {
+fn asked(questions: Vec<Question>) -> Node {
     if questions.is_empty() {
         return notice(Word::HandoverNoQuestions);
     }
-    let items = questions.into_iter().map(question).collect_view();
+    let items = questions.into_iter().map(question).collect::<Vec<_>>();
     view! {
         <h2>{say(Word::HandoverQuestions)}</h2>
         <ul class="rows" data-figure="questions">{items}</ul>
     }
-    .into_any()
+    .into_node()
 }
 
-fn question(question: Question) -> impl IntoView {
+fn question(question: Question) -> impl IntoNode {
     let Question { asked, when, paper } = question;
     let which = if let Some((seq, number)) = paper {
         let href = Route::Receipt(seq).href();
-        view! { <a class="button" href=href>{number}</a> }.into_any()
+        view! { <a class="button" href=href>{number}</a> }.into_node()
     } else {
         let seq = asked.seq.to_string();
-        view! { <strong>{move || fill(Phrase::HandoverEntry { seq: &seq })}</strong> }.into_any()
+        view! { <strong>{move || fill(Phrase::HandoverEntry { seq: &seq })}</strong> }.into_node()
     };
     let own = findings::question(asked.finding.as_str())
         .map(|word| view! { <p class="asked">{say(word)}</p> });

@@ -2,9 +2,9 @@
 //! at the whole journal.
 
 use super::damaged;
-use super::export::{Waiting, moment};
+use super::export::{moment, waiting};
 use super::inputs::{Task, trouble};
-use super::lock::LockPart;
+use super::lock::lock_part;
 use crate::handset::left::Left;
 use crate::handset::{Handset, handset};
 use crate::platform::clock::{self, Reading};
@@ -14,6 +14,7 @@ use crate::speech::{fill, say};
 use crate::trouble::megabytes;
 use chrono::{DateTime, FixedOffset};
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view, when};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -25,22 +26,21 @@ const MOVED_MINUTES: i64 = 2;
 pub struct Opened(pub Option<Reading>);
 
 /// The screen.
-#[component]
-pub fn Health() -> impl IntoView {
+pub fn health() -> impl IntoNode {
     let handset = handset();
     view! {
         <h1>{say(Word::HealthTitle)}</h1>
-        <Room/>
-        <Waiting handset link=true/>
-        <Facts handset/>
-        <LockPart handset/>
-        <Installing/>
-        <Check handset/>
+        {room()}
+        {waiting(handset, true)}
+        {facts(handset)}
+        {lock_part(handset)}
+        {installing()}
+        {check(handset)}
     }
 }
 
 /// Whether the browser promised to keep what is stored, and how much of its room is taken.
-pub(super) fn promise(space: &Space) -> impl IntoView + use<> {
+pub(super) fn promise(space: &Space) -> impl IntoNode + use<> {
     let kept = if space.persistent {
         Word::StorageKept
     } else {
@@ -54,8 +54,7 @@ pub(super) fn promise(space: &Space) -> impl IntoView + use<> {
 }
 
 /// The promise, which can be asked for again, and the room that is left.
-#[component]
-fn Room() -> impl IntoView {
+fn room() -> impl IntoNode {
     let space = RwSignal::new(None::<Space>);
     let look = move || {
         spawn_local(async move {
@@ -79,9 +78,7 @@ fn Room() -> impl IntoView {
                 <div class="notice" class:care=!space.persistent data-figure="kept">
                     {promise(&space)}
                     {free}
-                    <Show when=move || !space.persistent>
-                        <button type="button" on:click=ask>{say(Word::HealthAsk)}</button>
-                    </Show>
+                    {when(move || !space.persistent, move || view! { <button type="button" on:click=ask>{say(Word::HealthAsk)}</button> })}
                 </div>
             }
         })
@@ -89,8 +86,7 @@ fn Room() -> impl IntoView {
 }
 
 /// Last export, clock, key and version.
-#[component]
-fn Facts(handset: Handset) -> impl IntoView {
+fn facts(handset: Handset) -> impl IntoNode {
     let exported = RwSignal::new(None::<String>);
     let newest = RwSignal::new(None::<DateTime<FixedOffset>>);
     let version = RwSignal::new(None::<String>);
@@ -140,7 +136,7 @@ fn Facts(handset: Handset) -> impl IntoView {
 }
 
 /// A clock that went back is certain; one that went ahead may only mean that the phone slept.
-fn clock_says(opened: Option<Reading>, newest: Option<DateTime<FixedOffset>>) -> AnyView {
+fn clock_says(opened: Option<Reading>, newest: Option<DateTime<FixedOffset>>) -> Node {
     let Some(now) = clock::now() else {
         return trouble(say(Word::ErrorClock));
     };
@@ -154,30 +150,26 @@ fn clock_says(opened: Option<Reading>, newest: Option<DateTime<FixedOffset>>) ->
             let when = moment(at);
             trouble(move || fill(Phrase::HealthClockBehind { when: &when }))
         }
-        None => view! { <p>{say(Word::HealthClockGood)}</p> }.into_any(),
+        None => view! { <p>{say(Word::HealthClockGood)}</p> }.into_node(),
     }
 }
 
 /// The browser's offer to install the page.
-#[component]
-fn Installing() -> impl IntoView {
+fn installing() -> impl IntoNode {
     let offered = RwSignal::new(install::is_offered());
     let ask = move |_| {
         offered.set(false);
         spawn_local(install::ask());
     };
     view! {
-        <Show when=move || offered.get()>
-            <div class="actions">
+        {when(move || offered.get(), move || view! { <div class="actions">
                 <button type="button" on:click=ask>{say(Word::HealthInstall)}</button>
-            </div>
-        </Show>
+            </div> })}
     }
 }
 
 /// A look at the whole journal, when it is asked for.
-#[component]
-fn Check(handset: Handset) -> impl IntoView {
+fn check(handset: Handset) -> impl IntoNode {
     let found = RwSignal::new(None::<Left>);
     let task = Task::idle();
     let check = move || {
@@ -196,16 +188,14 @@ fn Check(handset: Handset) -> impl IntoView {
                         {move || fill(Phrase::HealthWhole { count: &count })}
                     </p>
                 }
-                .into_any();
+                .into_node();
             }
-            view! { {trouble(say(Word::ErrorJournalBroken))} {damaged::shown(left)} }.into_any()
+            view! { {trouble(say(Word::ErrorJournalBroken))} {damaged::shown(left)} }.into_node()
         })
     };
     view! {
         {task.button(Word::HealthCheck, check)}
-        <Show when=move || task.is_busy()>
-            <p role="status">{say(Word::HealthChecking)}</p>
-        </Show>
+        {when(move || task.is_busy(), move || view! { <p role="status">{say(Word::HealthChecking)}</p> })}
         {task.problem()}
         {says}
     }

@@ -8,6 +8,7 @@ use crate::trouble;
 use combgate_core::units::{Code, Currency, Label, Money, TextError};
 use combgate_ui::figures::{self, Unreadable};
 use combgate_ui::words::{Word, text};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -41,7 +42,7 @@ impl Form {
     }
 
     /// Says so as long as somebody tried to send the form and it is not `complete`.
-    pub fn incomplete(self, complete: impl Fn() -> bool + Send + Sync + 'static) -> impl IntoView {
+    pub fn incomplete(self, complete: impl Fn() -> bool + Send + Sync + 'static) -> impl IntoNode {
         let incomplete = Memo::new(move |_| self.tried.get() && !complete());
         move || {
             incomplete
@@ -146,11 +147,7 @@ impl Field {
 
     /// A figure in units of `10^-places`; what is wrong with it stands under it: left out although
     /// it is asked for, no figure, or one that does not fit.
-    pub fn figure(
-        self,
-        places: usize,
-        fits: impl Fn(i64) -> bool + Send + Sync + 'static,
-    ) -> AnyView {
+    pub fn figure(self, places: usize, fits: impl Fn(i64) -> bool + Send + Sync + 'static) -> Node {
         let (value, asked) = (self.value, self.asked);
         let problem = Memo::new(move |_| match figures::parse(&value.read(), places) {
             Ok(figure) if fits(figure) => None,
@@ -163,22 +160,22 @@ impl Field {
     }
 
     /// A line of text for people.
-    pub fn line(self) -> AnyView {
+    pub fn line(self) -> Node {
         self.checked("", |text| Label::new(text).err())
     }
 
     /// A short code, such as a number painted on a pail.
-    pub fn code(self) -> AnyView {
+    pub fn code(self) -> Node {
         self.checked("code", |text| Code::new(text).err())
     }
 
     /// Anything, of a kind that the browser knows, such as `search` or `date`; `problem` says what
     /// is wrong with it.
-    pub fn of_kind(self, kind: &'static str, problem: Signal<Option<String>>) -> AnyView {
+    pub fn of_kind(self, kind: &'static str, problem: Signal<Option<String>>) -> Node {
         self.draw("", kind, problem)
     }
 
-    fn checked(self, class: &'static str, fault: fn(&str) -> Option<TextError>) -> AnyView {
+    fn checked(self, class: &'static str, fault: fn(&str) -> Option<TextError>) -> Node {
         let (value, asked) = (self.value, self.asked);
         let problem = Memo::new(move |_| {
             let error = fault(&value.read())?;
@@ -193,7 +190,7 @@ impl Field {
         class: &'static str,
         kind: &'static str,
         problem: Signal<Option<String>>,
-    ) -> AnyView {
+    ) -> Node {
         let Self {
             id,
             label,
@@ -229,7 +226,7 @@ impl Field {
                 <p class="problem" id=problem_id>{problem}</p>
             </div>
         }
-        .into_any()
+        .into_node()
     }
 }
 
@@ -239,27 +236,27 @@ pub fn figure(
     places: usize,
     asked: Signal<bool>,
     fits: impl Fn(i64) -> bool + Send + Sync + 'static,
-) -> AnyView {
+) -> Node {
     Field::of(typed, asked).figure(places, fits)
 }
 
 /// A count of things.
-pub fn whole(typed: Typed, asked: Signal<bool>) -> AnyView {
+pub fn whole(typed: Typed, asked: Signal<bool>) -> Node {
     figure(typed, 0, asked, |figure| u32::try_from(figure).is_ok())
 }
 
 /// A sum of money that was counted.
-pub fn amount(typed: Typed, currency: Currency, asked: Signal<bool>) -> AnyView {
+pub fn amount(typed: Typed, currency: Currency, asked: Signal<bool>) -> Node {
     figure(typed, decimals(currency), asked, |minor| minor >= 0)
 }
 
 /// A line of text for people.
-pub fn line(typed: Typed, asked: Signal<bool>) -> AnyView {
+pub fn line(typed: Typed, asked: Signal<bool>) -> Node {
     Field::of(typed, asked).line()
 }
 
 /// A short code, such as the number on an instrument.
-pub fn code(typed: Typed, asked: Signal<bool>) -> AnyView {
+pub fn code(typed: Typed, asked: Signal<bool>) -> Node {
     Field::of(typed, asked).code()
 }
 
@@ -270,7 +267,7 @@ pub fn choices<T>(
     all: &[(T, Word)],
     chosen: impl Fn() -> Option<T> + Copy + Send + Sync + 'static,
     choose: impl Fn(T) + Copy + 'static,
-) -> AnyView
+) -> Node
 where
     T: Copy + PartialEq + Send + Sync + 'static,
 {
@@ -292,22 +289,22 @@ where
             <div class="choices">{tiles}</div>
         </fieldset>
     }
-    .into_any()
+    .into_node()
 }
 
 /// One tile of a choice.
-pub fn radio(name: String, word: Word, chosen: Signal<bool>, choose: Box<dyn Fn()>) -> AnyView {
+pub fn radio(name: String, word: Word, chosen: Signal<bool>, choose: Box<dyn Fn()>) -> Node {
     view! {
         <label class="choice">
             <input type="radio" name=name prop:checked=chosen on:change=move |_| choose()/>
             <span>{say(word)}</span>
         </label>
     }
-    .into_any()
+    .into_node()
 }
 
 /// A yes or no.
-pub fn tick(id: &'static str, label: Word, ticked: RwSignal<bool>) -> AnyView {
+pub fn tick(id: &'static str, label: Word, ticked: RwSignal<bool>) -> Node {
     tick_box(
         id,
         label,
@@ -322,7 +319,7 @@ pub fn tick_box(
     label: Word,
     ticked: Signal<bool>,
     changed: Box<dyn Fn(bool)>,
-) -> AnyView {
+) -> Node {
     view! {
         <div class="field">
             <label class="choice" for=id>
@@ -336,17 +333,17 @@ pub fn tick_box(
             </label>
         </div>
     }
-    .into_any()
+    .into_node()
 }
 
 /// A sentence that stands by itself.
-pub fn notice(word: Word) -> AnyView {
-    view! { <p class="notice" role="status">{say(word)}</p> }.into_any()
+pub fn notice(word: Word) -> Node {
+    view! { <p class="notice" role="status">{say(word)}</p> }.into_node()
 }
 
 /// What is wrong, said aloud at once.
-pub fn trouble(said: impl IntoView + 'static) -> AnyView {
-    view! { <p class="notice trouble" role="alert">{said}</p> }.into_any()
+pub fn trouble(said: impl IntoNode + 'static) -> Node {
+    view! { <p class="notice trouble" role="alert">{said}</p> }.into_node()
 }
 
 /// Something asked for: one at a time, and what went wrong the last time.
@@ -393,12 +390,12 @@ impl Task {
     }
 
     /// What went wrong, if something did.
-    pub fn problem(self) -> impl IntoView {
+    pub fn problem(self) -> impl IntoNode {
         move || self.said.get().map(|word| trouble(say(word)))
     }
 
     /// The large button that asks for it.
-    pub fn button(self, label: Word, tapped: impl Fn() + 'static) -> AnyView {
+    pub fn button(self, label: Word, tapped: impl Fn() + 'static) -> Node {
         view! {
             <div class="actions">
                 <button
@@ -411,7 +408,7 @@ impl Task {
                 </button>
             </div>
         }
-        .into_any()
+        .into_node()
     }
 }
 

@@ -6,6 +6,7 @@ use crate::speech::say;
 use crate::trouble::of_draft;
 use chrono::NaiveDate;
 use combgate_ui::words::Word;
+use combgate_view::IntoNode;
 use leptos::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -64,7 +65,7 @@ impl Input {
 
 /// Gives back what was kept for this day, keeps every change from here on, and says it when
 /// something could not be kept. What was kept for another day is of no use and goes.
-pub fn keep(kind: Kind, day: NaiveDate, inputs: Vec<Input>) -> impl IntoView {
+pub fn keep(kind: Kind, day: NaiveDate, inputs: Vec<Input>) -> impl IntoNode {
     let unsaved = RwSignal::new(None::<Word>);
     match drafts::load::<Draft>(kind) {
         Ok(Some(draft)) if draft.day == day => {

@@ -6,17 +6,14 @@ use crate::handset::{Handset, Refused};
 use crate::platform::{idle, page};
 use crate::speech::{fill, say};
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 
 /// Minutes without a touch that can be chosen, the usual ones in the middle (common practice).
 const MINUTES: [u32; 3] = [2, 5, 15];
 
 /// The part of a screen that is about the lock.
-#[component]
-pub fn LockPart(
-    /// Whose lock.
-    handset: Handset,
-) -> impl IntoView {
+pub fn lock_part(handset: Handset) -> impl IntoNode {
     // Not known until it was looked at.
     let lock = RwSignal::new(None::<Option<Lock>>);
     let task = Task::idle();
@@ -58,9 +55,9 @@ pub async fn watch(handset: Handset) -> Result<(), Refused> {
     Ok(())
 }
 
-fn put_on(handset: Handset, task: Task, changed: impl Fn(LocalWork) + Copy + 'static) -> AnyView {
+fn put_on(handset: Handset, task: Task, changed: impl Fn(LocalWork) + Copy + 'static) -> Node {
     if handset.brief().is_none() {
-        return view! { <p>{say(Word::LockWhy)}</p> {notice(Word::ErrorNoBrief)} }.into_any();
+        return view! { <p>{say(Word::LockWhy)}</p> {notice(Word::ErrorNoBrief)} }.into_node();
     }
     let (pin, again) = (RwSignal::new(String::new()), RwSignal::new(String::new()));
     let minutes = RwSignal::new(MINUTES[1]);
@@ -101,12 +98,12 @@ fn put_on(handset: Handset, task: Task, changed: impl Fn(LocalWork) + Copy + 'st
         {digits("lock-again", Word::LockAgain, again)}
         <fieldset>
             <legend>{say(Word::LockMinutes)}</legend>
-            <div class="choices one-column">{choices.into_iter().collect_view()}</div>
+            <div class="choices one-column">{choices.into_iter().collect::<Vec<_>>()}</div>
         </fieldset>
         {move || said.get().map(|word| trouble(say(word)))}
         {task.button(Word::LockPutOn, tapped)}
     }
-    .into_any()
+    .into_node()
 }
 
 fn put_off(
@@ -114,7 +111,7 @@ fn put_off(
     lock: &Lock,
     task: Task,
     changed: impl Fn(LocalWork) + Copy + 'static,
-) -> AnyView {
+) -> Node {
     let minutes = lock.minutes().to_string();
     let pin = RwSignal::new(String::new());
     let tapped = move |_| match Pin::new(&pin.read_untracked()) {
@@ -139,11 +136,11 @@ fn put_off(
             </button>
         </div>
     }
-    .into_any()
+    .into_node()
 }
 
 /// An input for a PIN: the digits are not shown, and the keyboard has no letters.
-pub fn digits(id: &'static str, label: Word, typed: RwSignal<String>) -> AnyView {
+pub fn digits(id: &'static str, label: Word, typed: RwSignal<String>) -> Node {
     view! {
         <div class="field">
             <label for=id>{say(label)}</label>
@@ -159,5 +156,5 @@ pub fn digits(id: &'static str, label: Word, typed: RwSignal<String>) -> AnyView
             />
         </div>
     }
-    .into_any()
+    .into_node()
 }

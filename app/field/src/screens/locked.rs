@@ -2,25 +2,20 @@
 
 use super::inputs::{Task, notice, trouble};
 use super::lock::digits;
-use super::take_in::{Asked, TakeIn};
+use super::take_in::{Asked, take_in};
 use crate::handset::lock::Pin;
 use crate::handset::{Handset, Outgoing};
 use crate::platform::{files, page};
 use crate::speech::say;
 use combgate_ui::words::Word;
+use combgate_view::{IntoNode, view, when};
 use leptos::prelude::*;
 
 /// RFC 7515, 9.2.1.
 const COMPACT: &str = "application/jose";
 
 /// The screen.
-#[component]
-pub fn Locked(
-    /// The handset, which knows nothing of members as long as it is locked.
-    handset: Handset,
-    /// Called once the PIN was right.
-    open: Callback<()>,
-) -> impl IntoView {
+pub fn locked(handset: Handset, open: Callback<()>) -> impl IntoNode {
     let pin = RwSignal::new(String::new());
     let task = Task::idle();
     let tapped = move || {
@@ -60,22 +55,19 @@ pub fn Locked(
                 </button>
             </div>
         </form>
-        <Show when=move || task.is_busy()>
-            <p role="status">{say(Word::LockOpening)}</p>
-        </Show>
+        {when(move || task.is_busy(), move || view! { <p role="status">{say(Word::LockOpening)}</p> })}
         {task.problem()}
         <details>
             <summary>{say(Word::LockForgotten)}</summary>
-            <GiveOut handset/>
+            {give_out(handset)}
             <p class="notice">{say(Word::LockLift)}</p>
-            <TakeIn handset asked=Asked::Brief/>
+            {take_in(handset, Asked::Brief)}
         </details>
     }
 }
 
 /// Everything that waits, sealed for the desk.
-#[component]
-fn GiveOut(handset: Handset) -> impl IntoView {
+fn give_out(handset: Handset) -> impl IntoNode {
     let task = Task::idle();
     let told = RwSignal::new(None::<bool>);
     let give = move || {

@@ -7,6 +7,7 @@ use crate::speech::say;
 use crate::trouble::of_refused;
 use combgate_core::record::ReceiptV1;
 use combgate_ui::words::Word;
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -14,8 +15,8 @@ use leptos::task::spawn_local;
 pub fn of_receipt(
     seq: u32,
     title: Word,
-    asked: impl Fn(Handset, &ReceiptV1) -> AnyView + Send + Sync + 'static,
-) -> AnyView {
+    asked: impl Fn(Handset, &ReceiptV1) -> Node + Send + Sync + 'static,
+) -> Node {
     let handset = handset();
     let found = RwSignal::new(None::<Result<ReceiptV1, Word>>);
     spawn_local(async move {
@@ -36,5 +37,5 @@ pub fn of_receipt(
             <a class="button" href=back>{say(Word::ActionBack)}</a>
         </div>
     }
-    .into_any()
+    .into_node()
 }

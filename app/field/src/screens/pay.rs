@@ -11,21 +11,18 @@ use combgate_core::record::{Means, OpenDay, ReceiptV1};
 use combgate_core::units::{Code, Currency};
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{figures, sentences};
+use combgate_view::{IntoNode, Node, view, when};
 use leptos::prelude::*;
 
 /// The screen.
-#[component]
-pub fn Pay(
-    /// The receipt's place in the journal.
-    seq: u32,
-) -> impl IntoView {
+pub fn pay(seq: u32) -> impl IntoNode {
     of_receipt(seq, Word::PayTitle, move |handset, receipt| {
         asked(handset, seq, receipt)
     })
 }
 
 /// The form, or why there is nothing to pay.
-fn asked(handset: Handset, seq: u32, receipt: &ReceiptV1) -> AnyView {
+fn asked(handset: Handset, seq: u32, receipt: &ReceiptV1) -> Node {
     let number = &receipt.number;
     // Looked at once: the payment itself must not change the form under the finger.
     let (undone, later) = handset.papers().with_untracked(|papers| {
@@ -54,10 +51,10 @@ fn asked(handset: Handset, seq: u32, receipt: &ReceiptV1) -> AnyView {
         </p>
         {fields(handset, seq, open, left, currency)}
     }
-    .into_any()
+    .into_node()
 }
 
-fn fields(handset: Handset, seq: u32, open: OpenDay, left: i64, currency: Currency) -> AnyView {
+fn fields(handset: Handset, seq: u32, open: OpenDay, left: i64, currency: Currency) -> Node {
     let places = decimals(currency);
     let all = figures::decimal(left, places, places);
     let amount = Typed::with("pay-amount", Word::PurchasePaidNow, all);
@@ -94,26 +91,18 @@ fn fields(handset: Handset, seq: u32, open: OpenDay, left: i64, currency: Curren
             move || Some(means.get()),
             move |chosen| means.set(chosen),
         )}
-        <Show when=move || mobile.get()>
-            {code(reference, form.asked_if(move || mobile.get()))}
-            <p class="below">{say(Word::PayReferenceNeeded)}</p>
-        </Show>
+        {when(move || mobile.get(), move || view! { {code(reference, form.asked_if(move || mobile.get()))}
+            <p class="below">{say(Word::PayReferenceNeeded)}</p> })}
         {move || paid.get().map(|paid| cash_left(&open, currency, paid, means.get()))}
         {form.incomplete(is_whole)}
         {task.problem()}
         {task.button(Word::PayNow, pay)}
     }
-    .into_any()
+    .into_node()
 }
 
 /// The way to pay what is owed on a receipt that stands, below its paper.
-#[component]
-pub fn WayToPay(
-    /// Whose journal.
-    handset: Handset,
-    /// The receipt's place in it.
-    seq: u32,
-) -> impl IntoView {
+pub fn way_to_pay(handset: Handset, seq: u32) -> impl IntoNode {
     let href = Route::Pay(seq).href();
     move || {
         let papers = handset.papers().read();

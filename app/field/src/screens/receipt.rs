@@ -2,8 +2,8 @@
 
 pub mod ways;
 
-use super::cancel::WayToCancel;
-use super::pay::WayToPay;
+use super::cancel::way_to_cancel;
+use super::pay::way_to_pay;
 use crate::handset::{Handset, Papers, Refused, handset};
 use crate::route::Route;
 use crate::speech::{language, say};
@@ -13,9 +13,10 @@ use combgate_core::record::{
 };
 use combgate_ui::paper::{self, Around, Paper, Undone};
 use combgate_ui::words::{Language, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use ways::Ways;
+use ways::ways;
 
 /// A paper with all that stands on it.
 #[derive(Clone)]
@@ -27,11 +28,7 @@ struct Found {
 }
 
 /// The screen.
-#[component]
-pub fn Receipt(
-    /// The entry's place in the journal.
-    seq: u32,
-) -> impl IntoView {
+pub fn receipt(seq: u32) -> impl IntoNode {
     let handset = handset();
     let found = RwSignal::new(None::<Result<Found, Word>>);
     spawn_local(async move {
@@ -48,22 +45,22 @@ pub fn Receipt(
         {shown}
         <div class="actions">
             <a class="button primary" href=done>{say(Word::PaperDone)}</a>
-            <WayToPay handset seq/>
-            <WayToCancel handset seq/>
+            {way_to_pay(handset, seq)}
+            {way_to_cancel(handset, seq)}
         </div>
     }
 }
 
-fn said(word: Word) -> AnyView {
+fn said(word: Word) -> Node {
     view! {
         <h1>{say(Word::ReceiptTitle)}</h1>
         <p class="notice care" role="alert">{say(word)}</p>
     }
-    .into_any()
+    .into_node()
 }
 
 /// The paper in the language chosen for it, else the member's, else the officer's.
-fn with_ways(found: Found, chosen: RwSignal<Option<Language>>) -> AnyView {
+fn with_ways(found: Found, chosen: RwSignal<Option<Language>>) -> Node {
     let of_member = found.of_member;
     let shown_in = Memo::new(move |_| chosen.get().or(of_member).unwrap_or_else(language));
     let found = StoredValue::new(found);
@@ -86,9 +83,9 @@ fn with_ways(found: Found, chosen: RwSignal<Option<Language>>) -> AnyView {
     });
     view! {
         {on_paper}
-        <Ways shown_in chosen told number stub/>
+        {ways(shown_in, chosen, told, number, stub)}
     }
-    .into_any()
+    .into_node()
 }
 
 /// The paper, what else stands on it, and its code, signed before anybody sees it.

@@ -1,6 +1,6 @@
 //! The start: this handset, how safely it keeps things, a delivery to go on with.
 
-use super::export::Waiting;
+use super::export::waiting;
 use super::health::promise;
 use super::inputs::{Form, Task, Typed, line, notice};
 use crate::draft::Draft;
@@ -13,31 +13,30 @@ use crate::speech::say;
 use combgate_core::units::Label;
 use combgate_ui::qr::Squares;
 use combgate_ui::words::Word;
+use combgate_view::{IntoNode, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 /// The screen.
-#[component]
-pub fn Start() -> impl IntoView {
+pub fn start() -> impl IntoNode {
     let handset = handset();
-    let enrolled = Memo::new(move |_| handset.kid().is_some());
+    let has_key = Memo::new(move |_| handset.kid().is_some());
     view! {
         <h1>{say(Word::StartTitle)}</h1>
         <p>{say(Word::AppPurpose)}</p>
         {move || {
-            if enrolled.get() {
-                view! { <Resume/> <Enrolled handset/> }.into_any()
+            if has_key.get() {
+                view! { {resume()} {enrolled(handset)} }.into_node()
             } else {
-                view! { <Enrol handset/> }.into_any()
+                enrol(handset).into_node()
             }
         }}
-        <Storage/>
+        {storage()}
     }
 }
 
 /// Makes the key.
-#[component]
-fn Enrol(handset: Handset) -> impl IntoView {
+fn enrol(handset: Handset) -> impl IntoNode {
     let name = Typed::empty("handset-name", Word::StartHandsetName);
     let form = Form::begin();
     let task = Task::idle();
@@ -54,8 +53,7 @@ fn Enrol(handset: Handset) -> impl IntoView {
 }
 
 /// Key, card, whose handset this is, and what comes next.
-#[component]
-fn Enrolled(handset: Handset) -> impl IntoView {
+fn enrolled(handset: Handset) -> impl IntoNode {
     let task = Task::idle();
     let card = move |_| {
         task.run(async move {
@@ -79,7 +77,7 @@ fn Enrolled(handset: Handset) -> impl IntoView {
             <p>{say(Word::StartKeyMade)}</p>
             <dl class="figures">{key()}</dl>
         }
-        .into_any(),
+        .into_node(),
         Some(brief) => {
             let brief = brief.payload();
             view! {
@@ -97,7 +95,7 @@ fn Enrolled(handset: Handset) -> impl IntoView {
                     {key()}
                 </dl>
             }
-            .into_any()
+            .into_node()
         }
     };
     let next = move || {
@@ -119,11 +117,7 @@ fn Enrolled(handset: Handset) -> impl IntoView {
         }
     };
     // The card itself is an entry too; before there is a brief it is all there is to hand over.
-    let waiting = move || {
-        handset
-            .brief()
-            .map(|_| view! { <Waiting handset link=true/> })
-    };
+    let waiting = move || handset.brief().map(|_| view! { {waiting(handset, true)} });
     view! {
         {facts}
         {next}
@@ -132,13 +126,12 @@ fn Enrolled(handset: Handset) -> impl IntoView {
             <button type="button" on:click=card>{say(Word::StartCard)}</button>
         </div>
         {task.problem()}
-        <CardCode handset/>
+        {card_code(handset)}
     }
 }
 
 /// The card as a code for a camera.
-#[component]
-fn CardCode(handset: Handset) -> impl IntoView {
+fn card_code(handset: Handset) -> impl IntoNode {
     let text = RwSignal::new(None::<String>);
     let task = Task::idle();
     let show = move |_| {
@@ -164,8 +157,7 @@ fn CardCode(handset: Handset) -> impl IntoView {
 }
 
 /// A delivery that was begun.
-#[component]
-fn Resume() -> impl IntoView {
+fn resume() -> impl IntoNode {
     let href = Route::Purchase(Draft::left_at()).href();
     drafts::is_open(Kind::Delivery).unwrap_or(false).then(|| {
         view! {
@@ -178,8 +170,7 @@ fn Resume() -> impl IntoView {
 }
 
 /// Whether the browser promised to keep what is stored, and how much room there is.
-#[component]
-fn Storage() -> impl IntoView {
+fn storage() -> impl IntoNode {
     let space = RwSignal::new(None::<Space>);
     spawn_local(async move {
         let _ = space.try_set(Some(space::report().await));

@@ -11,6 +11,7 @@ use combgate_core::record::{
     AcknowledgementError, BRIEF_BYTES_AT_MOST, BriefError, JwsError, KeyId, Typ,
 };
 use combgate_ui::words::Word;
+use combgate_view::{IntoNode, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
@@ -45,13 +46,7 @@ enum Came {
 }
 
 /// A file or a pasted text.
-#[component]
-pub fn TakeIn(
-    /// Who takes it in.
-    handset: Handset,
-    /// What the page asks for.
-    asked: Asked,
-) -> impl IntoView {
+pub fn take_in(handset: Handset, asked: Asked) -> impl IntoNode {
     let (title, by_file, by_text) = match asked {
         Asked::Brief => (Word::BriefTakeIn, Word::BriefFile, Word::BriefText),
         Asked::Acknowledgement => (Word::HandoverTakeIn, Word::HandoverFile, Word::HandoverText),
@@ -85,8 +80,8 @@ pub fn TakeIn(
         });
     };
     let told = move || match came.get() {
-        Came::Nothing => ().into_any(),
-        Came::First(text, desk) => view! { <Compare handset text desk came/> }.into_any(),
+        Came::Nothing => ().into_node(),
+        Came::First(text, desk) => compare(handset, text, desk, came).into_node(),
         Came::Taken(Asked::Brief) => {
             let next = Route::Start;
             view! {
@@ -95,7 +90,7 @@ pub fn TakeIn(
                     <a class="button primary" href=next.href()>{say(Word::ActionNext)}</a>
                 </div>
             }
-            .into_any()
+            .into_node()
         }
         Came::Taken(Asked::Acknowledgement) => notice(Word::HandoverTaken),
         Came::Strange => trouble(say(Word::BriefDeskDiffers)),
@@ -176,8 +171,7 @@ fn says_it_is(refused: &Refused) -> Option<Asked> {
 }
 
 /// The first desk is trusted only after somebody looked: from then on its key alone counts.
-#[component]
-fn Compare(handset: Handset, text: String, desk: KeyId, came: RwSignal<Came>) -> impl IntoView {
+fn compare(handset: Handset, text: String, desk: KeyId, came: RwSignal<Came>) -> impl IntoNode {
     let task = Task::idle();
     let same = move || {
         let text = text.clone();

@@ -1,19 +1,19 @@
 //! Who, when, with what; the code by which a paper is checked; rights and cautions.
 
 use super::{Around, Paper};
+use crate::prelude::*;
 use crate::qr::Squares;
 use crate::sentences;
 use crate::words::{Language, Phrase, Word, phrase, text};
 use combgate_core::record::DeliveryV1;
-use leptos::prelude::*;
 
 /// Name and value, in the order in which they stand on the paper.
-pub(super) fn details(language: Language, paper: Paper<'_>, around: &Around) -> AnyView {
+pub(super) fn details(language: Language, paper: Paper<'_>, around: &Around) -> Node {
     let items: Vec<_> = detail_pairs(language, paper, around)
         .into_iter()
         .map(|(name, value)| view! { <li><strong>{name}</strong> ": " {value}</li> })
         .collect();
-    view! { <ul class="rows">{items}</ul> }.into_any()
+    view! { <ul class="rows">{items}</ul> }.into_node()
 }
 
 pub(super) fn detail_pairs(
@@ -77,11 +77,11 @@ fn pails(delivery: &DeliveryV1) -> String {
 }
 
 /// The short code to say, and the QR code to scan.
-pub(super) fn code(language: Language, paper: Paper<'_>, around: &Around) -> AnyView {
+pub(super) fn code(language: Language, paper: Paper<'_>, around: &Around) -> Node {
     let number = paper.number().to_string();
     let squares = around.stub.as_deref().and_then(Squares::of);
     let picture = squares.map_or_else(
-        || view! { <p class="hint">{text(language, Word::PaperNoQr)}</p> }.into_any(),
+        || view! { <p class="hint">{text(language, Word::PaperNoQr)}</p> }.into_node(),
         |squares| squares.picture(phrase(language, Phrase::PaperQr { number: &number })),
     );
     view! {
@@ -90,7 +90,7 @@ pub(super) fn code(language: Language, paper: Paper<'_>, around: &Around) -> Any
             {picture}
         </div>
     }
-    .into_any()
+    .into_node()
 }
 
 pub(super) fn code_sentence(language: Language, around: &Around) -> String {
@@ -99,12 +99,12 @@ pub(super) fn code_sentence(language: Language, around: &Around) -> String {
 }
 
 /// What the member may ask for, and what everybody should know.
-pub(super) fn rights(language: Language, paper: Paper<'_>) -> AnyView {
+pub(super) fn rights(language: Language, paper: Paper<'_>) -> Node {
     let all: Vec<_> = right_words(paper)
         .into_iter()
         .map(|word| view! { <li>{text(language, word)}</li> })
         .collect();
-    view! { <ul class="rights">{all}</ul> }.into_any()
+    view! { <ul class="rights">{all}</ul> }.into_node()
 }
 
 pub(super) fn right_words(paper: Paper<'_>) -> Vec<Word> {

@@ -2,10 +2,10 @@
 //! where the limit stands. Every picture says in words what it shows.
 
 use crate::figures::percent;
+use crate::prelude::*;
 use crate::sentences;
 use crate::words::{Language, Phrase, Word, phrase, text};
 use combgate_core::record::{AssessmentV1, GroundCode, GroundV1};
-use leptos::prelude::*;
 
 /// Width of a drawing in its own units; heights below are in the same.
 const WIDTH: i64 = 320;
@@ -38,12 +38,12 @@ struct Measured {
 }
 
 /// Moisture and capped share against their limits, as far as they were measured.
-pub fn measured(language: Language, assessment: &AssessmentV1) -> AnyView {
+pub fn measured(language: Language, assessment: &AssessmentV1) -> Node {
     let drawn: Vec<_> = all(language, assessment)
         .iter()
         .map(|each| drawing(language, each))
         .collect();
-    view! { {drawn} }.into_any()
+    view! { {drawn} }.into_node()
 }
 
 /// The same as sentences.
@@ -143,7 +143,7 @@ impl Measured {
     }
 }
 
-fn drawing(language: Language, measured: &Measured) -> AnyView {
+fn drawing(language: Language, measured: &Measured) -> Node {
     let verdict = measured.verdict.clone().unwrap_or_default();
     let sentence = measured.sentence(language);
     let told = format!("{sentence}. {verdict}");
@@ -167,12 +167,12 @@ fn drawing(language: Language, measured: &Measured) -> AnyView {
             {measured.hint.map(|words| view! { <p class="hint">{words}</p> })}
         </figure>
     }
-    .into_any()
+    .into_node()
 }
 
 /// The good side is a filled bar with a tick, the other a dashed one with a cross; between them
 /// stands the limit.
-fn zones(measured: &Measured, limit: i64) -> AnyView {
+fn zones(measured: &Measured, limit: i64) -> Node {
     let at = measured.place(limit);
     let (left, right) = (at - MARGIN, WIDTH - MARGIN - at);
     let left_is_good = measured.good == Good::Below;
@@ -199,5 +199,5 @@ fn zones(measured: &Measured, limit: i64) -> AnyView {
         <path class="limit" d=line></path>
         <text x=at y="95" text-anchor="middle">{label}</text>
     }
-    .into_any()
+    .into_node()
 }

@@ -1,6 +1,6 @@
 //! Signs beside the figures, for those who read digits and not words. Drawn for this project.
 
-use leptos::prelude::*;
+use crate::prelude::*;
 
 /// A pail on a scale's pan: weight.
 pub(super) const WEIGHT: &str = "M8 4h8l-1 7H9zM4 14h16M12 11v3M5 20h14l-2-6H7zM12 16.5v1.5";
@@ -15,8 +15,9 @@ pub(super) const PAID: &str = "M12 2a10 10 0 100 20 10 10 0 000-20zM7 12.5l3.5 3
 pub(super) const OWED: &str = "M6 2h12M6 22h12M7 2v4l5 6-5 6v4M17 2v4l-5 6 5 6v4";
 
 /// A sign that says nothing to a screen reader: the words stand beside it.
-pub(super) fn icon(path: &'static str) -> impl IntoView {
+pub(super) fn icon(path: &'static str) -> Node {
     view! {
         <svg class="icon" viewBox="0 0 24 24" aria-hidden="true"><path d=path></path></svg>
     }
+    .into_node()
 }

@@ -1,13 +1,13 @@
 //! What was decided, why, and what would change it.
 
+use crate::prelude::*;
 use crate::sentences;
 use crate::words::{Language, Phrase, Word, phrase, text};
 use combgate_core::intake::Decision;
 use combgate_core::record::AssessmentV1;
-use leptos::prelude::*;
 
 /// The decision: a word and a sign of its own, never a colour alone.
-pub fn decision(language: Language, decision: Decision) -> AnyView {
+pub fn decision(language: Language, decision: Decision) -> Node {
     let (class, path) = match decision {
         Decision::Buy => ("decision buy", "M4 13l5 5L20 6"),
         Decision::Hold => ("decision hold", "M8 5v14M16 5v14"),
@@ -20,11 +20,11 @@ pub fn decision(language: Language, decision: Decision) -> AnyView {
             <span>{word}</span>
         </p>
     }
-    .into_any()
+    .into_node()
 }
 
 /// All grounds.
-pub fn reasons(language: Language, assessment: &AssessmentV1) -> AnyView {
+pub fn reasons(language: Language, assessment: &AssessmentV1) -> Node {
     let all: Vec<_> = reason_sentences(language, assessment)
         .into_iter()
         .map(|sentence| view! { <li>{sentence}</li> })
@@ -33,7 +33,7 @@ pub fn reasons(language: Language, assessment: &AssessmentV1) -> AnyView {
         <h2>{text(language, Word::PaperReasons)}</h2>
         <ul class="rows">{all}</ul>
     }
-    .into_any()
+    .into_node()
 }
 
 /// Grounds, then what the member should know of the weighing.
@@ -49,9 +49,9 @@ pub(super) fn reason_sentences(language: Language, assessment: &AssessmentV1) ->
 }
 
 /// What would settle a hold or change a refusal; nothing for a purchase.
-pub fn settles(language: Language, assessment: &AssessmentV1) -> AnyView {
+pub fn settles(language: Language, assessment: &AssessmentV1) -> Node {
     let Some((title, sentences)) = settle_sentences(language, assessment) else {
-        return ().into_any();
+        return ().into_node();
     };
     let all: Vec<_> = sentences
         .into_iter()
@@ -61,7 +61,7 @@ pub fn settles(language: Language, assessment: &AssessmentV1) -> AnyView {
         <h2>{title}</h2>
         <ul class="rows">{all}</ul>
     }
-    .into_any()
+    .into_node()
 }
 
 /// Heading and sentences of [`settles`].
@@ -83,10 +83,10 @@ pub(super) fn settle_sentences(
 }
 
 /// The grade, large enough to be read with the reason below it.
-pub(super) fn grade(language: Language, assessment: &AssessmentV1) -> AnyView {
+pub(super) fn grade(language: Language, assessment: &AssessmentV1) -> Node {
     let grade = grade_sentence(language, assessment)
         .map(|shown| view! { <p class="grade"><strong>{shown}</strong></p> });
-    view! { {grade} }.into_any()
+    view! { {grade} }.into_node()
 }
 
 pub(super) fn grade_sentence(language: Language, assessment: &AssessmentV1) -> Option<String> {

@@ -2,14 +2,14 @@
 
 use super::icons::{self, icon};
 use crate::figures::kilograms;
+use crate::prelude::*;
 use crate::sentences::{self, exact_money, money};
 use crate::words::{Language, Word, text};
 use combgate_core::record::AssessmentV1;
 use combgate_core::units::Currency;
-use leptos::prelude::*;
 
 /// Net weight, price and total: each with its word, its sign and its figure.
-pub(super) fn three(language: Language, assessment: &AssessmentV1) -> AnyView {
+pub(super) fn three(language: Language, assessment: &AssessmentV1) -> Node {
     let rows: Vec<_> = three_figures(language, assessment)
         .into_iter()
         .zip([icons::WEIGHT, icons::PRICE, icons::TOTAL])
@@ -22,7 +22,7 @@ pub(super) fn three(language: Language, assessment: &AssessmentV1) -> AnyView {
             }
         })
         .collect();
-    view! { <dl class="figures three">{rows}</dl> }.into_any()
+    view! { <dl class="figures three">{rows}</dl> }.into_node()
 }
 
 /// Name for tests and scripts, word, figure.
@@ -48,7 +48,7 @@ pub(super) fn three_figures(
 }
 
 /// Price lines down to the total.
-pub fn lines(language: Language, assessment: &AssessmentV1, currency: Currency) -> AnyView {
+pub fn lines(language: Language, assessment: &AssessmentV1, currency: Currency) -> Node {
     let say = |word| text(language, word);
     let rows: Vec<_> = assessment
         .lines
@@ -75,7 +75,7 @@ pub fn lines(language: Language, assessment: &AssessmentV1, currency: Currency) 
             </div>
         </dl>
     }
-    .into_any()
+    .into_node()
 }
 
 /// The same as sentences: what for, and how much.

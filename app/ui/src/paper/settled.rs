@@ -1,11 +1,11 @@
 //! What is paid, when and by what means, and what is still owed.
 
 use super::icons::{self, icon};
+use crate::prelude::*;
 use crate::sentences::money;
 use crate::words::{Language, Phrase, Word, phrase, text};
 use combgate_core::record::{Means, PaymentV1, ReceiptV1};
 use combgate_core::units::{Code, Currency};
-use leptos::prelude::*;
 
 /// A receipt with what was paid on it since.
 #[derive(Clone, Copy)]
@@ -37,7 +37,7 @@ impl Settled<'_> {
     }
 
     /// PAID or OWED, and how much of each.
-    pub(super) fn view(&self, language: Language) -> AnyView {
+    pub(super) fn view(&self, language: Language) -> Node {
         let stamp = self.stamp();
         let (class, path) = if stamp == Word::PaperOwed {
             ("settled owed", icons::OWED)
@@ -55,7 +55,7 @@ impl Settled<'_> {
                 {sentences}
             </div>
         }
-        .into_any()
+        .into_node()
     }
 
     /// Each payment in its order, then what is owed. Days are told once there is more than one.

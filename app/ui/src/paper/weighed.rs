@@ -1,14 +1,14 @@
 //! Full less empty is net, as a sum that can be done again with a pencil.
 
 use crate::figures::kilograms;
+use crate::prelude::*;
 use crate::words::{Language, Word, text};
 use combgate_core::record::AssessmentV1;
-use leptos::prelude::*;
 
 /// The sum; nothing when nothing was weighed.
-pub fn weighed(language: Language, assessment: &AssessmentV1) -> AnyView {
+pub fn weighed(language: Language, assessment: &AssessmentV1) -> Node {
     let Some([gross, tare, net]) = figures(assessment) else {
-        return ().into_any();
+        return ().into_node();
     };
     let say = |word| text(language, word);
     let unit = say(Word::PurchaseUnitKg);
@@ -27,7 +27,7 @@ pub fn weighed(language: Language, assessment: &AssessmentV1) -> AnyView {
             {row("sum", "= ", Word::PaperNet, net)}
         </dl>
     }
-    .into_any()
+    .into_node()
 }
 
 /// Full, empty, net.

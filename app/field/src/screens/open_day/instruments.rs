@@ -10,16 +10,11 @@ use combgate_core::record::{RefractometerCardV1, ScaleCardV1};
 use combgate_core::units::{Celsius, Grams, ScaleInterval};
 use combgate_ui::figures;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, view};
 use leptos::prelude::*;
 
 /// The weighing scale and its check with a known weight.
-#[component]
-pub fn ScalePart(
-    /// What was typed.
-    typed: DayTyped,
-    /// The form that it is part of.
-    form: Form,
-) -> impl IntoView {
+pub fn scale_part(typed: DayTyped, form: Form) -> impl IntoNode {
     let weight = |typed| {
         figure(typed, KILOGRAM_PLACES, Form::optional(), |grams| {
             Grams::new(grams).is_ok()
@@ -38,13 +33,7 @@ pub fn ScalePart(
 }
 
 /// The refractometer and its check against a reference.
-#[component]
-pub fn RefractometerPart(
-    /// What was typed.
-    typed: DayTyped,
-    /// The form that it is part of.
-    form: Form,
-) -> impl IntoView {
+pub fn refractometer_part(typed: DayTyped, form: Form) -> impl IntoNode {
     let options = READS.map(|(name, _, word)| {
         view! {
             <option value=name selected=move || typed.reads.get() == name>{say(word)}</option>
@@ -66,7 +55,7 @@ pub fn RefractometerPart(
                 id="reads"
                 on:change=move |event| typed.reads.set(event_target_value(&event))
             >
-                {options.into_iter().collect_view()}
+                {options.into_iter().collect::<Vec<_>>()}
             </select>
         </div>
         {tick("compensated", Word::DayRefractometerCompensated, typed.compensated)}
@@ -89,7 +78,7 @@ fn verdict(words: impl Into<String>, good: bool) -> Verdict {
     Verdict { words, good }
 }
 
-fn told(verdict: Verdict) -> impl IntoView {
+fn told(verdict: Verdict) -> impl IntoNode {
     let Verdict { words, good } = verdict;
     view! { <p class="notice" class:care=!good>{words}</p> }
 }

@@ -12,14 +12,14 @@ use crate::speech::{fill, say};
 use chrono::NaiveDate;
 use combgate_core::record::{Brief, EntryBody};
 use combgate_ui::words::{Phrase, Word};
-use instruments::{RefractometerPart, ScalePart};
+use combgate_view::{IntoNode, Node, view};
+use instruments::{refractometer_part, scale_part};
 use leptos::prelude::*;
 use std::sync::Arc;
 use typed::DayTyped;
 
 /// The screen.
-#[component]
-pub fn OpenDay() -> impl IntoView {
+pub fn open_day() -> impl IntoNode {
     let handset = handset();
     let body = move || {
         let standing = handset.standing();
@@ -34,24 +34,24 @@ pub fn OpenDay() -> impl IntoView {
             Some(_) => way(Word::DayIsOpen, &Route::Purchase(Step::Member)),
             None if standing.closed.contains(&day) => way(Word::DayIsClosed, &Route::Today),
             None if !brief.holds_on(day) => expired(&brief, day),
-            None => view! { <Fields handset brief day/> }.into_any(),
+            None => fields(handset, brief.clone(), day).into_node(),
         }
     };
     view! { <h1>{say(Word::DayOpenTitle)}</h1> {body} }
 }
 
-fn way(word: Word, route: &Route) -> AnyView {
+fn way(word: Word, route: &Route) -> Node {
     view! {
         {notice(word)}
         <div class="actions">
             <a class="button primary" href=route.href()>{say(route.title())}</a>
         </div>
     }
-    .into_any()
+    .into_node()
 }
 
 /// A brief that held once is worked by no more.
-fn expired(brief: &Brief, day: NaiveDate) -> AnyView {
+fn expired(brief: &Brief, day: NaiveDate) -> Node {
     let (until, today) = (brief.payload().valid_until.to_string(), day.to_string());
     let told = move || {
         fill(Phrase::DayBriefExpired {
@@ -66,11 +66,10 @@ fn expired(brief: &Brief, day: NaiveDate) -> AnyView {
             <a class="button primary" href=route.href()>{say(route.title())}</a>
         </div>
     }
-    .into_any()
+    .into_node()
 }
 
-#[component]
-fn Fields(handset: Handset, brief: Arc<Brief>, day: NaiveDate) -> impl IntoView {
+fn fields(handset: Handset, brief: Arc<Brief>, day: NaiveDate) -> impl IntoNode {
     let typed = DayTyped::begin(&brief);
     let unsaved = keep(Kind::DayOpening, day, typed.inputs());
     let form = Form::begin();
@@ -87,14 +86,14 @@ fn Fields(handset: Handset, brief: Arc<Brief>, day: NaiveDate) -> impl IntoView 
     };
     let scale = move || {
         if typed.scale.get() {
-            view! { <ScalePart typed form/> }.into_any()
+            scale_part(typed, form).into_node()
         } else {
             notice(Word::DayNoScale)
         }
     };
     let refractometer = move || {
         if typed.refractometer.get() {
-            view! { <RefractometerPart typed form/> }.into_any()
+            refractometer_part(typed, form).into_node()
         } else {
             notice(Word::DayNoRefractometer)
         }

@@ -8,6 +8,7 @@ use crate::speech::{fill, language, say};
 use combgate_core::intake::COMBS_AT_MOST;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 
 /// The zones from top to bottom, or from left to right, each with what it feels like: the hand
@@ -21,21 +22,17 @@ const FELT_UNDO: &[u16] = &[30, 60, 30, 60, 30];
 const FELT_COMB: &[u16] = &[400];
 
 /// The step.
-#[component]
-pub fn Comb(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn comb(bench: Bench) -> impl IntoNode {
     match untrack(|| bench.draft.with(|draft| draft.form)) {
-        None => view! { <p class="notice">{say(Word::PurchaseProductFirst)}</p> }.into_any(),
+        None => view! { <p class="notice">{say(Word::PurchaseProductFirst)}</p> }.into_node(),
         Some(form) if !form.has_comb_to_count() => {
-            view! { <p class="notice">{say(Word::PurchaseNoComb)}</p> }.into_any()
+            view! { <p class="notice">{say(Word::PurchaseNoComb)}</p> }.into_node()
         }
         Some(_) => count(bench),
     }
 }
 
-fn count(bench: Bench) -> AnyView {
+fn count(bench: Bench) -> Node {
     let draft = bench.draft;
     let combs = Memo::new(move |_| draft.with(Draft::combs));
     let current = Memo::new(move |_| combs.with(|combs| combs.last().copied().unwrap_or_default()));
@@ -69,7 +66,7 @@ fn count(bench: Bench) -> AnyView {
             view! {
                 <button type="button" class=class on:click=move |_| tap(kind, felt)>
                     <span>{say(word)}</span>
-                    <span class="count" aria-hidden="true">{move || current.get()[place]}</span>
+                    <span class="count" aria-hidden="true">{move || current.get()[place].to_string()}</span>
                 </button>
             }
         })
@@ -98,7 +95,7 @@ fn count(bench: Bench) -> AnyView {
         {photo.chooser()}
         {share}
     }
-    .into_any()
+    .into_node()
 }
 
 /// The running count, as it is read out.

@@ -1,7 +1,7 @@
 //! Decision with its grounds, the price, and the issue.
 
 use super::Bench;
-use super::payment::Payment;
+use super::payment::payment;
 use crate::platform::address;
 use crate::platform::drafts::{self, Kind};
 use crate::route::Route;
@@ -12,15 +12,12 @@ use combgate_core::intake::Decision as Outcome;
 use combgate_core::record::Keeper;
 use combgate_ui::paper;
 use combgate_ui::words::Word;
+use combgate_view::{IntoNode, Node, view, when};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 /// The step.
-#[component]
-pub fn Decision(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn decision(bench: Bench) -> impl IntoNode {
     let draft = bench.draft;
     let outcome = Memo::new(move |_| {
         let assessed = bench.assessed.get();
@@ -41,29 +38,29 @@ pub fn Decision(
     let has_member = Memo::new(move |_| draft.with(|draft| draft.member.is_some()));
     let asked = move || match outcome.get() {
         None if !has_member.get() => {
-            view! { <p class="notice">{say(Word::PurchaseMemberFirst)}</p> }.into_any()
+            view! { <p class="notice">{say(Word::PurchaseMemberFirst)}</p> }.into_node()
         }
-        None => ().into_any(),
+        None => ().into_node(),
         Some(Outcome::Buy) => view! {
-            <Payment bench/>
+            {payment(bench)}
             {issue(bench, Word::PurchaseIssueReceipt)}
         }
-        .into_any(),
+        .into_node(),
         Some(Outcome::Hold) => view! {
             {keeper(bench)}
             {issue(bench, Word::PurchaseIssueHold)}
         }
-        .into_any(),
+        .into_node(),
         Some(Outcome::Refuse) => view! {
             {keeper(bench)}
             {issue(bench, Word::PurchaseIssueRefuse)}
         }
-        .into_any(),
+        .into_node(),
     };
     view! { {grounds} {asked} }
 }
 
-fn keeper(bench: Bench) -> AnyView {
+fn keeper(bench: Bench) -> Node {
     let draft = bench.draft;
     choices(
         "keeper",
@@ -78,7 +75,7 @@ fn keeper(bench: Bench) -> AnyView {
 }
 
 /// The issue: once stored, the draft is given up and the paper shown in its place.
-fn issue(bench: Bench, word: Word) -> AnyView {
+fn issue(bench: Bench, word: Word) -> Node {
     let busy = RwSignal::new(false);
     let problem = RwSignal::new(None::<Word>);
     let tapped = move |_| {
@@ -118,14 +115,12 @@ fn issue(bench: Bench, word: Word) -> AnyView {
     };
     view! {
         {move || problem.get().map(|word| trouble(say(word)))}
-        <Show when=move || busy.get()>
-            <p role="status">{say(Word::ReceiptIssuing)}</p>
-        </Show>
+        {when(move || busy.get(), move || view! { <p role="status">{say(Word::ReceiptIssuing)}</p> })}
         <div class="actions">
             <button type="button" class="primary" disabled=move || busy.get() on:click=tapped>
                 {say(word)}
             </button>
         </div>
     }
-    .into_any()
+    .into_node()
 }

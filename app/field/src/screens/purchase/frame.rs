@@ -9,6 +9,7 @@ use crate::speech::{fill, language, say};
 use combgate_core::intake::Fault;
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{paper, sentences};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use std::time::Duration;
 
@@ -34,11 +35,7 @@ fn is_begun(step: Step, draft: &Draft) -> bool {
 }
 
 /// What the step asks, and which of how many it is.
-#[component]
-pub fn Heading(
-    /// Which step.
-    step: Step,
-) -> impl IntoView {
+pub fn heading(step: Step) -> impl IntoNode {
     let (number, count) = (
         (place_of(step) + 1).to_string(),
         Step::ALL.len().to_string(),
@@ -54,13 +51,7 @@ pub fn Heading(
 }
 
 /// All steps by name, to go to any of them; those begun bear a mark.
-#[component]
-pub fn Steps(
-    /// What to work with.
-    bench: Bench,
-    /// Which step.
-    step: Step,
-) -> impl IntoView {
+pub fn steps(bench: Bench, step: Step) -> impl IntoNode {
     let links: Vec<_> = Step::ALL
         .into_iter()
         .enumerate()
@@ -93,11 +84,7 @@ pub fn Steps(
 }
 
 /// The member.
-#[component]
-pub fn Whose(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn whose(bench: Bench) -> impl IntoNode {
     move || {
         let member = bench.draft.with(|draft| draft.member.clone())?;
         let member = format!("{} {}", member.number, member.name);
@@ -107,11 +94,7 @@ pub fn Whose(
 }
 
 /// Decision, payable and the float left, on every step.
-#[component]
-pub fn Strip(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn strip(bench: Bench) -> impl IntoNode {
     // Its form changes seldom, the amount in it at every key of a weight.
     let form = Memo::new(move |_| match &*bench.assessed.read() {
         Err(pending) => Err(pending.word()),
@@ -125,14 +108,14 @@ pub fn Strip(
         Some(sentences::money(minor, currency))
     };
     let told = move || match form.get() {
-        Err(word) => view! { <p><strong>{say(word)}</strong></p> }.into_any(),
+        Err(word) => view! { <p><strong>{say(word)}</strong></p> }.into_node(),
         Ok((decision, is_bought)) => {
             let total = is_bought.then(|| {
                 view! {
                     <p>{say(Word::PriceTotal)} ": " <strong data-figure="payable">{amount}</strong></p>
                 }
             });
-            view! { {paper::decision(language(), decision)} {total} }.into_any()
+            view! { {paper::decision(language(), decision)} {total} }.into_node()
         }
     };
     let is_decided = move || form.read().is_ok();
@@ -153,11 +136,7 @@ pub fn Strip(
 }
 
 /// One step back, one step on.
-#[component]
-pub fn Ways(
-    /// Which step.
-    step: Step,
-) -> impl IntoView {
+pub fn ways(step: Step) -> impl IntoNode {
     let place = place_of(step);
     let before = place
         .checked_sub(1)
@@ -185,7 +164,7 @@ pub fn at_second_tap(
     sure_word: Word,
     needs_second: impl Fn() -> bool + 'static,
     done: impl Fn() + 'static,
-) -> AnyView {
+) -> Node {
     let (sure, armed) = (RwSignal::new(false), RwSignal::new(false));
     let words = move || {
         if sure.get() {
@@ -211,12 +190,11 @@ pub fn at_second_tap(
         sure.set(false);
         armed.set(false);
     };
-    view! { <button type="button" on:click=tapped on:blur=calm>{words}</button> }.into_any()
+    view! { <button type="button" on:click=tapped on:blur=calm>{words}</button> }.into_node()
 }
 
 /// Gives the draft up, at the second tap.
-#[component]
-pub fn GiveUp() -> impl IntoView {
+pub fn give_up() -> impl IntoNode {
     let word = say(Word::PurchaseGiveUp);
     at_second_tap(
         move || word().to_owned(),

@@ -7,6 +7,7 @@ use crate::speech::{fill, say};
 use combgate_core::intake::{Answer, Fault, FaultRoom};
 use combgate_ui::sentences;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 
 const ROOMS: [FaultRoom; 3] = [FaultRoom::Container, FaultRoom::Hygiene, FaultRoom::Senses];
@@ -16,18 +17,14 @@ const ANSWERS: [(Answer, Word); 2] = [
 ];
 
 /// The step.
-#[component]
-pub fn Inspection(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn inspection(bench: Bench) -> impl IntoNode {
     ROOMS
         .map(|room| of_room(bench, room))
         .into_iter()
-        .collect_view()
+        .collect::<Vec<_>>()
 }
 
-fn of_room(bench: Bench, room: FaultRoom) -> AnyView {
+fn of_room(bench: Bench, room: FaultRoom) -> Node {
     let draft = bench.draft;
     let name = say(sentences::room(room));
     // What was found stays found until its own question is answered anew.
@@ -62,10 +59,10 @@ fn of_room(bench: Bench, room: FaultRoom) -> AnyView {
             </button>
         </section>
     }
-    .into_any()
+    .into_node()
 }
 
-fn question(bench: Bench, fault: Fault) -> AnyView {
+fn question(bench: Bench, fault: Fault) -> Node {
     let draft = bench.draft;
     let answer = Memo::new(move |_| draft.with(|draft| draft.answers.get(&fault).copied()));
     let tiles: Vec<_> = ANSWERS
@@ -91,7 +88,7 @@ fn question(bench: Bench, fault: Fault) -> AnyView {
             <div class="choices">{tiles}</div>
         </fieldset>
     }
-    .into_any()
+    .into_node()
 }
 
 fn faults(room: FaultRoom) -> impl Iterator<Item = Fault> {

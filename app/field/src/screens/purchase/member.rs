@@ -9,6 +9,7 @@ use crate::trouble::of_refused;
 use combgate_core::record::EntryBody;
 use combgate_core::units::Code;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -16,11 +17,7 @@ use leptos::task::spawn_local;
 const SHOWN: usize = 8;
 
 /// The step.
-#[component]
-pub fn Member(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn member(bench: Bench) -> impl IntoNode {
     // Where the page ended between the entry of a newcomer and the draft, the entry counts.
     let newcomer = untrack(|| bench.draft.with(|draft| draft.newcomer.number.clone()));
     let register = bench.handset.register();
@@ -32,7 +29,7 @@ pub fn Member(
         if is_chosen.get() {
             chosen(bench)
         } else {
-            view! { {search(bench)} {registration(bench)} }.into_any()
+            view! { {search(bench)} {registration(bench)} }.into_node()
         }
     }
 }
@@ -48,7 +45,7 @@ fn choose(bench: Bench, member: Candidate) {
     });
 }
 
-fn chosen(bench: Bench) -> AnyView {
+fn chosen(bench: Bench) -> Node {
     let shown = move || {
         let member = bench.draft.with(|draft| draft.member.clone());
         let shown = member.map(|member| format!("{} {}", member.number, member.name));
@@ -61,18 +58,18 @@ fn chosen(bench: Bench) -> AnyView {
             {say(Word::PurchaseChange)}
         </button>
     }
-    .into_any()
+    .into_node()
 }
 
-fn search(bench: Bench) -> AnyView {
+fn search(bench: Bench) -> Node {
     let wanted = Memo::new(move |_| bench.draft.with(|draft| draft.search.clone()));
     let results = move || {
         let register = bench.handset.register();
         let Some((best, count)) = register.find(&wanted.read(), SHOWN) else {
-            return view! { <p class="hint">{say(Word::PurchaseRegisterReading)}</p> }.into_any();
+            return view! { <p class="hint">{say(Word::PurchaseRegisterReading)}</p> }.into_node();
         };
         if count == 0 {
-            return view! { <p class="hint">{say(Word::PurchaseNoneFound)}</p> }.into_any();
+            return view! { <p class="hint">{say(Word::PurchaseNoneFound)}</p> }.into_node();
         }
         let more = count - best.len();
         let more = (more > 0).then(|| {
@@ -83,7 +80,7 @@ fn search(bench: Bench) -> AnyView {
             .into_iter()
             .map(|member| result(bench, member))
             .collect();
-        view! { <div class="found">{buttons}</div> {more} }.into_any()
+        view! { <div class="found">{buttons}</div> {more} }.into_node()
     };
     let label = say(Word::PurchaseSearch);
     let field = Field::new(
@@ -96,10 +93,10 @@ fn search(bench: Bench) -> AnyView {
         {field.of_kind("search", Signal::derive(|| None))}
         <div role="status">{results}</div>
     }
-    .into_any()
+    .into_node()
 }
 
-fn result(bench: Bench, member: Candidate) -> AnyView {
+fn result(bench: Bench, member: Candidate) -> Node {
     let Candidate {
         number,
         name,
@@ -112,10 +109,10 @@ fn result(bench: Bench, member: Candidate) -> AnyView {
             <span>{number.as_str().to_owned()} " " <strong>{name}</strong> {comma} {village}</span>
         </button>
     }
-    .into_any()
+    .into_node()
 }
 
-fn registration(bench: Bench) -> AnyView {
+fn registration(bench: Bench) -> Node {
     let begun = untrack(|| bench.draft.with(|draft| !draft.newcomer.is_blank()));
     let busy = RwSignal::new(false);
     let problem = RwSignal::new(None::<String>);
@@ -195,7 +192,7 @@ fn registration(bench: Bench) -> AnyView {
             </div>
         </details>
     }
-    .into_any()
+    .into_node()
 }
 
 /// Puts the newcomer on the register and chooses them.

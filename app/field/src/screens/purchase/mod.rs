@@ -22,7 +22,8 @@ use crate::speech::say;
 use crate::trouble;
 use combgate_core::record::{AssessmentV1, Brief, OpenDay};
 use combgate_ui::words::Word;
-use frame::{GiveUp, Heading, Steps, Strip, Ways, Whose};
+use combgate_view::{IntoNode, Node, view};
+use frame::{give_up, heading, steps, strip, ways, whose};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -81,11 +82,7 @@ impl Bench {
 }
 
 /// The screen, at one step.
-#[component]
-pub fn Purchase(
-    /// Which step.
-    step: Step,
-) -> impl IntoView {
+pub fn purchase(step: Step) -> impl IntoNode {
     let handset = handset();
     // Looked at once a step: a member registered on the way must not begin the step anew.
     let (brief, open) = untrack(|| (handset.brief(), handset.standing().open));
@@ -98,7 +95,7 @@ pub fn Purchase(
     let kept = match Draft::resume() {
         Ok(kept) => kept,
         Err(error @ DraftError::Unreadable(_)) => {
-            return view! { {stop(trouble::of_draft(&error))} <GiveUp/> }.into_any();
+            return view! { {stop(trouble::of_draft(&error))} {give_up()} }.into_node();
         }
         Err(error) => return stop(trouble::of_draft(&error)),
     };
@@ -132,38 +129,38 @@ pub fn Purchase(
         }
     });
     view! {
-        <Heading step/>
+        {heading(step)}
         {already.then(|| view! { <p class="notice" role="status">{say(Word::ReceiptAlready)}</p> })}
-        {(step != Step::Member).then(|| view! { <Whose bench/> })}
-        <Strip bench/>
+        {(step != Step::Member).then(|| view! { {whose(bench)} })}
+        {strip(bench)}
         {part(step, bench)}
         {move || unsaved.get().map(|word| {
             view! { <p class="notice trouble" role="alert">{say(word)}</p> }
         })}
-        <Ways step/>
-        <Steps bench step/>
-        <GiveUp/>
+        {ways(step)}
+        {steps(bench, step)}
+        {give_up()}
     }
-    .into_any()
+    .into_node()
 }
 
-fn part(step: Step, bench: Bench) -> AnyView {
+fn part(step: Step, bench: Bench) -> Node {
     match step {
-        Step::Member => view! { <member::Member bench/> }.into_any(),
-        Step::Product => view! { <product::Product bench/> }.into_any(),
-        Step::Pail => view! { <pail::Pail bench/> }.into_any(),
-        Step::Inspection => view! { <inspection::Inspection bench/> }.into_any(),
-        Step::Comb => view! { <comb::Comb bench/> }.into_any(),
-        Step::Moisture => view! { <moisture::Moisture bench/> }.into_any(),
-        Step::Weight => view! { <weight::Weight bench/> }.into_any(),
-        Step::Decision => view! { <decision::Decision bench/> }.into_any(),
+        Step::Member => member::member(bench).into_node(),
+        Step::Product => product::product(bench).into_node(),
+        Step::Pail => pail::pail(bench).into_node(),
+        Step::Inspection => inspection::inspection(bench).into_node(),
+        Step::Comb => comb::comb(bench).into_node(),
+        Step::Moisture => moisture::moisture(bench).into_node(),
+        Step::Weight => weight::weight(bench).into_node(),
+        Step::Decision => decision::decision(bench).into_node(),
     }
 }
 
-fn stop(word: Word) -> AnyView {
+fn stop(word: Word) -> Node {
     view! {
         <h1>{say(Word::PurchaseTitle)}</h1>
         <p class="notice care" role="alert">{say(word)}</p>
     }
-    .into_any()
+    .into_node()
 }

@@ -8,16 +8,13 @@ use combgate_core::honey::Scale;
 use combgate_core::units::Celsius;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 
 /// The step.
-#[component]
-pub fn Moisture(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn moisture(bench: Bench) -> impl IntoNode {
     let Some(instrument) = bench.open.with_value(|open| open.refractometer) else {
-        return view! { <p class="notice">{say(Word::PurchaseNoRefractometer)}</p> }.into_any();
+        return view! { <p class="notice">{say(Word::PurchaseNoRefractometer)}</p> }.into_node();
     };
     let count = untrack(|| bench.draft.with(|draft| draft.readings.len()));
     let readings: Vec<_> = (0..count)
@@ -27,10 +24,10 @@ pub fn Moisture(
         let assessment = bench.assessed.get().ok()?;
         Some(paper::measured(language(), &assessment))
     };
-    view! { <p class="hint">{say(Word::PurchaseMoistureHint)}</p> {readings} {live} }.into_any()
+    view! { <p class="hint">{say(Word::PurchaseMoistureHint)}</p> {readings} {live} }.into_node()
 }
 
-fn one(bench: Bench, scale: Scale, place: usize) -> AnyView {
+fn one(bench: Bench, scale: Scale, place: usize) -> Node {
     let unit = match scale {
         Scale::RefractiveIndex => Word::PurchaseUnitIndex,
         Scale::Brix => Word::PurchaseUnitBrix,
@@ -65,7 +62,7 @@ fn one(bench: Bench, scale: Scale, place: usize) -> AnyView {
                 .figure(CELSIUS_PLACES, |tenths| Celsius::new(tenths).is_ok())}
         </div>
     }
-    .into_any()
+    .into_node()
 }
 
 fn of(bench: Bench, place: usize, field: fn(&TypedReading) -> &String) -> String {

@@ -8,14 +8,11 @@ use crate::speech::{fill, say};
 use combgate_core::intake::PAILS_AT_MOST;
 use combgate_core::units::Grams;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view, when};
 use leptos::prelude::*;
 
 /// The step.
-#[component]
-pub fn Pail(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn pail(bench: Bench) -> impl IntoNode {
     let draft = bench.draft;
     let count = Memo::new(move |_| draft.with(|draft| draft.pails.len()));
     let pails = move || {
@@ -28,14 +25,12 @@ pub fn Pail(
     view! {
         {pails}
         <div class="actions">
-            <Show when=move || count.get() < PAILS_AT_MOST>
-                <button type="button" on:click=add>{say(Word::PurchaseAnotherPail)}</button>
-            </Show>
+            {when(move || count.get() < PAILS_AT_MOST, move || view! { <button type="button" on:click=add>{say(Word::PurchaseAnotherPail)}</button> })}
         </div>
     }
 }
 
-fn one(bench: Bench, place: usize, removable: bool) -> AnyView {
+fn one(bench: Bench, place: usize, removable: bool) -> Node {
     let draft = bench.draft;
     let shown = (place + 1).to_string();
     let named = shown.clone();
@@ -81,7 +76,7 @@ fn one(bench: Bench, place: usize, removable: bool) -> AnyView {
             {remove}
         </div>
     }
-    .into_any()
+    .into_node()
 }
 
 fn code(
@@ -89,7 +84,7 @@ fn code(
     label: impl Fn() -> String + Send + Sync + 'static,
     value: impl Fn() -> String + Send + Sync + 'static,
     typed: impl Fn(String) + 'static,
-) -> AnyView {
+) -> Node {
     Field::new(id, label, value, typed).code()
 }
 
@@ -99,7 +94,7 @@ pub(super) fn kilograms(
     label: impl Fn() -> String + Send + Sync + 'static,
     value: impl Fn() -> String + Send + Sync + 'static,
     typed: impl Fn(String) + 'static,
-) -> AnyView {
+) -> Node {
     Field::new(id, label, value, typed)
         .in_unit(Word::PurchaseUnitKg)
         .figure(KILOGRAM_PLACES, |grams| Grams::new(grams).is_ok())

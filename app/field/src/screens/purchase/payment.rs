@@ -8,14 +8,11 @@ use crate::speech::{fill, language, say};
 use combgate_core::record::Means;
 use combgate_ui::sentences;
 use combgate_ui::words::{Phrase, Word, text};
+use combgate_view::{IntoNode, Node, view, when};
 use leptos::prelude::*;
 
 /// Payment of a purchase.
-#[component]
-pub fn Payment(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn payment(bench: Bench) -> impl IntoNode {
     let draft = bench.draft;
     let (places, currency) = bench
         .brief
@@ -74,9 +71,8 @@ pub fn Payment(
             move || Some(paying.get()),
             move |paying| draft.update(|draft| draft.pay(paying)),
         )}
-        <Show when=move || paying.get() == Paying::Part>{part()}</Show>
-        <Show when=move || pays.get()>
-            {choices(
+        {when(move || paying.get() == Paying::Part, part)}
+        {when(move || pays.get(), move || choices(
                 "means",
                 Word::PurchasePayHow,
                 &[
@@ -85,11 +81,10 @@ pub fn Payment(
                 ],
                 move || Some(draft.with(|draft| draft.means)),
                 move |means| draft.update(|draft| draft.means = means),
-            )}
-        </Show>
-        <Show when=move || with_mobile.get()>{reference(bench)}</Show>
+            ))}
+        {when(move || with_mobile.get(), move || reference(bench))}
         {rest}
-        <Show when=move || owed.get().is_some()>{due(bench)}</Show>
+        {when(move || owed.get().is_some(), move || due(bench))}
         {move || {
             let (paid, means) = (paid_now.get()?, draft.with(|draft| draft.means));
             Some(bench.open.with_value(|open| cash_left(open, currency, paid, means)))
@@ -102,7 +97,7 @@ fn said(word: Word) -> String {
 }
 
 /// What the payment is found again by.
-fn reference(bench: Bench) -> AnyView {
+fn reference(bench: Bench) -> Node {
     let draft = bench.draft;
     let problem = Signal::derive(move || {
         let wrong = draft.with(|draft| draft.reference_of(1)).err()?;
@@ -118,7 +113,7 @@ fn reference(bench: Bench) -> AnyView {
 }
 
 /// The day on which the rest is paid.
-fn due(bench: Bench) -> AnyView {
+fn due(bench: Bench) -> Node {
     let draft = bench.draft;
     let today = bench.open.with_value(|open| open.day);
     let problem = Signal::derive(move || {
@@ -135,7 +130,7 @@ fn due(bench: Bench) -> AnyView {
 }
 
 /// What is outstanding of an advance, before and after this delivery.
-fn advance(bench: Bench) -> impl IntoView {
+fn advance(bench: Bench) -> impl IntoNode {
     move || {
         let advance = bench.due.get()?.advance?;
         let assessment = bench.assessed.get().ok()?;

@@ -7,6 +7,7 @@ use crate::screens::inputs::notice;
 use crate::speech::{fill, say};
 use combgate_core::intake::{PointGrid, WHOLE_SIDE};
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use wasm_bindgen::JsCast;
@@ -114,7 +115,7 @@ impl Photo {
     }
 
     /// The point to be judged, enlarged, and the whole photo with its grid.
-    pub fn view(self) -> impl IntoView {
+    pub fn view(self) -> impl IntoNode {
         move || {
             let shown = self.shown.get()?;
             let count = shown.points.len().to_string();
@@ -135,7 +136,7 @@ impl Photo {
     }
 
     /// Takes a photo, or shows the whole of the one that was taken.
-    pub fn chooser(self) -> impl IntoView {
+    pub fn chooser(self) -> impl IntoNode {
         let chosen = move |event: web_sys::Event| {
             let file = files::chosen(&event);
             spawn_local(async move {
@@ -159,7 +160,7 @@ impl Photo {
                         {say(Word::PurchasePhotoRemove)}
                     </button>
                 }
-                .into_any();
+                .into_node();
             }
             view! {
                 {self.unreadable.get().then(|| notice(Word::PurchasePhotoUnreadable))}
@@ -174,12 +175,12 @@ impl Photo {
                 <label class="button" for="comb-photo">{say(Word::PurchasePhoto)}</label>
                 <p class="hint">{say(Word::PurchasePhotoHint)}</p>
             }
-            .into_any()
+            .into_node()
         }
     }
 
     /// The whole photo; a tap goes to the point nearest to it.
-    fn whole(self, shown: &Shown) -> AnyView {
+    fn whole(self, shown: &Shown) -> Node {
         let (width, height) = shown.picture.size;
         let longer = width.max(height);
         let rings: Vec<_> = shown
@@ -226,12 +227,12 @@ impl Photo {
                 {rings}
             </svg>
         }
-        .into_any()
+        .into_node()
     }
 }
 
 /// The current point in the middle of a small part of the photo.
-fn enlarged(shown: &Shown) -> Option<AnyView> {
+fn enlarged(shown: &Shown) -> Option<Node> {
     let (width, height) = shown.picture.size;
     let (x, y) = *shown.points.get(shown.current?)?;
     let side = (width.max(height) / ENLARGED_PART).max(1);
@@ -259,7 +260,7 @@ fn enlarged(shown: &Shown) -> Option<AnyView> {
                 ></circle>
             </svg>
         }
-        .into_any(),
+        .into_node(),
     )
 }
 

@@ -2,16 +2,16 @@
 //! words beside it, and those say everything that it shows.
 
 use combgate_core::intake::Fault;
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Node, view};
 
 /// The drawing.
-pub fn picture(fault: Fault) -> AnyView {
+pub fn picture(fault: Fault) -> Node {
     view! {
         <svg class="picture" viewBox="0 0 48 48" aria-hidden="true">
             <path d=lines(fault)></path>
         </svg>
     }
-    .into_any()
+    .into_node()
 }
 
 /// Its lines, on a square of 48 by 48.

@@ -5,14 +5,11 @@ use crate::screens::inputs::choices;
 use combgate_core::intake::{Bee, Form, Hive};
 use combgate_ui::sentences;
 use combgate_ui::words::Word;
+use combgate_view::{IntoNode, view};
 use leptos::prelude::*;
 
 /// The step.
-#[component]
-pub fn Product(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn product(bench: Bench) -> impl IntoNode {
     let draft = bench.draft;
     view! {
         {choices(

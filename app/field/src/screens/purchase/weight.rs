@@ -5,20 +5,17 @@ use crate::draft::TypedPail;
 use crate::speech::{fill, language, say};
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, view};
 use leptos::prelude::*;
 
 /// The step.
-#[component]
-pub fn Weight(
-    /// What to work with.
-    bench: Bench,
-) -> impl IntoView {
+pub fn weight(bench: Bench) -> impl IntoNode {
     if bench.open.with_value(|open| open.scale.is_none()) {
-        return view! { <p class="notice">{say(Word::PurchaseNoScale)}</p> }.into_any();
+        return view! { <p class="notice">{say(Word::PurchaseNoScale)}</p> }.into_node();
     }
     let pails = untrack(|| bench.draft.with(|draft| draft.pails.clone()));
     if pails.iter().all(TypedPail::is_blank) {
-        return view! { <p class="notice">{say(Word::PurchasePailsFirst)}</p> }.into_any();
+        return view! { <p class="notice">{say(Word::PurchasePailsFirst)}</p> }.into_node();
     }
     let weights: Vec<_> = pails
         .into_iter()
@@ -46,5 +43,5 @@ pub fn Weight(
         {weights}
         {live}
     }
-    .into_any()
+    .into_node()
 }

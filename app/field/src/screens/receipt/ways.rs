@@ -7,6 +7,7 @@ use crate::platform::voice::{self, Reading};
 use combgate_ui::paper::told::{Sentence, Size};
 use combgate_ui::qr::Squares;
 use combgate_ui::words::{Language, Word, text};
+use combgate_view::{IntoNode, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -15,19 +16,13 @@ const ROLL: &str = "roll";
 const SHEET: &str = "sheet";
 
 /// Everything in it is said in the paper's language: it is the member who chooses.
-#[component]
-pub fn Ways(
-    /// The paper's language.
+pub fn ways(
     shown_in: Memo<Language>,
-    /// Where a choice of it goes.
     chosen: RwSignal<Option<Language>>,
-    /// The paper as sentences.
     told: Callback<(), Vec<Sentence>>,
-    /// The paper's number, for names of files.
     number: String,
-    /// Its stub, for the picture.
     stub: Option<String>,
-) -> impl IntoView {
+) -> impl IntoNode {
     let say = move |word| move || text(shown_in.get(), word);
     let status = RwSignal::new(None::<Word>);
     let picture = {
@@ -49,9 +44,9 @@ pub fn Ways(
     };
     view! {
         <section class="ways" lang=move || shown_in.get().code()>
-            <LanguageOfPaper shown_in chosen/>
+            {language_of_paper(shown_in, chosen)}
             <div class="actions">
-                <ReadAloud shown_in told status/>
+                {read_aloud(shown_in, told, status)}
                 <button type="button" on:click=picture>{say(Word::PaperSharePicture)}</button>
                 <button type="button" on:click=words>{say(Word::PaperShareText)}</button>
                 <button type="button" on:click=move |_| page::print(ROLL)>
@@ -70,8 +65,10 @@ pub fn Ways(
     }
 }
 
-#[component]
-fn LanguageOfPaper(shown_in: Memo<Language>, chosen: RwSignal<Option<Language>>) -> impl IntoView {
+fn language_of_paper(
+    shown_in: Memo<Language>,
+    chosen: RwSignal<Option<Language>>,
+) -> impl IntoNode {
     let choice = move |language: Language| {
         view! {
             <label class="choice" lang=language.code()>
@@ -89,18 +86,17 @@ fn LanguageOfPaper(shown_in: Memo<Language>, chosen: RwSignal<Option<Language>>)
     view! {
         <fieldset>
             <legend>{move || text(shown_in.get(), Word::PaperLanguage)}</legend>
-            <div class="choices one-column">{Language::ALL.into_iter().map(choice).collect_view()}</div>
+            <div class="choices one-column">{Language::ALL.into_iter().map(choice).collect::<Vec<_>>()}</div>
         </fieldset>
     }
 }
 
 /// One button that reads and stops. Leaving the paper or changing its language stops it too.
-#[component]
-fn ReadAloud(
+fn read_aloud(
     shown_in: Memo<Language>,
     told: Callback<(), Vec<Sentence>>,
     status: RwSignal<Option<Word>>,
-) -> impl IntoView {
+) -> impl IntoNode {
     let reading = RwSignal::new_local(None::<Reading>);
     Effect::new(move |_| {
         shown_in.track();

@@ -7,6 +7,7 @@ use crate::trouble::of_refused;
 use chrono::NaiveDate;
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{figures, sentences};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -14,7 +15,7 @@ use leptos::task::spawn_local;
 const FOUND_AT_MOST: usize = 30;
 
 /// The list of a day's papers, with the search among all.
-pub(super) fn list(handset: Handset, of_day: Papers, day: NaiveDate) -> impl IntoView {
+pub(super) fn list(handset: Handset, of_day: Papers, day: NaiveDate) -> impl IntoNode {
     let asked = RwSignal::new(String::new());
     let problem = RwSignal::new(None::<Word>);
     let reading = RwSignal::new(false);
@@ -77,10 +78,10 @@ fn listed<'a>(
     all: &Papers,
     names: &Names,
     none: Word,
-) -> AnyView {
+) -> Node {
     let papers: Vec<&Paper> = papers.collect();
     if papers.is_empty() {
-        return view! { <p>{say(none)}</p> }.into_any();
+        return view! { <p>{say(none)}</p> }.into_node();
     }
     // A day's list is whole; what was searched for is narrowed down by more letters.
     let most = if none == Word::TodayNone {
@@ -98,10 +99,10 @@ fn listed<'a>(
         let member = format!("{} {name}", paper.member).trim_end().to_owned();
         row(paper, all, member)
     });
-    view! { <ul class="rows">{rows.collect_view()}</ul> {more} }.into_any()
+    view! { <ul class="rows">{rows.collect::<Vec<_>>()}</ul> {more} }.into_node()
 }
 
-fn row(paper: &Paper, all: &Papers, member: String) -> AnyView {
+fn row(paper: &Paper, all: &Papers, member: String) -> Node {
     let undone = all.undone(&paper.number);
     let word = if undone.is_some() {
         Word::TodayCancelled
@@ -147,5 +148,5 @@ fn row(paper: &Paper, all: &Papers, member: String) -> AnyView {
             </a>
         </li>
     }
-    .into_any()
+    .into_node()
 }

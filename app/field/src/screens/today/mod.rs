@@ -3,34 +3,31 @@
 mod list;
 mod sums;
 
-use super::export::Waiting;
+use super::export::waiting;
 use super::inputs::Task;
-use crate::handset::{Papers, handset, today};
+use crate::handset::{self, Papers, handset};
 use crate::route::Route;
 use crate::speech::say;
 use combgate_core::record::ParsedEntry;
 use combgate_ui::words::Word;
+use combgate_view::{IntoNode, view};
 use leptos::prelude::*;
 use std::sync::Arc;
 
 /// The screen.
-#[component]
-pub fn Today() -> impl IntoView {
+pub fn today() -> impl IntoNode {
     let handset = handset();
     let entries = RwSignal::new(None::<Arc<[ParsedEntry]>>);
     let task = Task::idle();
-    let day = untrack(|| handset.standing().open.map(|open| open.day)).or_else(|| today().ok());
+    let day =
+        untrack(|| handset.standing().open.map(|open| open.day)).or_else(|| handset::today().ok());
     if let Some(day) = day {
         task.run(async move {
             let _ = entries.try_set(Some(handset.day(day).await?.into()));
             Ok(())
         });
     }
-    let waiting = move || {
-        handset
-            .brief()
-            .map(|_| view! { <Waiting handset link=true/> })
-    };
+    let waiting = move || handset.brief().map(|_| view! { {waiting(handset, true)} });
     let more = move || {
         let way = Route::HandOver;
         let nothing_waits = handset.brief().is_none() || handset.waiting().count == 0;

@@ -7,16 +7,17 @@ use combgate_core::record::{DayTotalV1, EntryBody, ParsedEntry, Takings, totals_
 use combgate_core::units::Currency;
 use combgate_ui::words::Word;
 use combgate_ui::{figures, sentences};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 
 /// The sums; nothing for a day that was not opened.
-pub(super) fn sums(handset: Handset, entries: &[ParsedEntry], day: NaiveDate) -> AnyView {
+pub(super) fn sums(handset: Handset, entries: &[ParsedEntry], day: NaiveDate) -> Node {
     let total = totals_by_day(entries.iter().map(ParsedEntry::body))
         .into_iter()
         .find(|total| total.day == day)
         .unwrap_or_else(|| DayTotalV1::empty(day));
     let Some(currency) = currency_of(entries, day) else {
-        return ().into_any();
+        return ().into_node();
     };
     let takings = Takings::of(day, entries.iter().map(ParsedEntry::body));
     let money = |minor| sentences::money(minor, currency);
@@ -27,9 +28,9 @@ pub(super) fn sums(handset: Handset, entries: &[ParsedEntry], day: NaiveDate) ->
         .map(|open| figure(Word::TodayCashLeft, "cash", money(open.cash_minor)));
     let owed = if takings.owed_minor == 0 {
         view! { <div><dt>{say(Word::TodayOwed)}</dt><dd data-figure="owed">{say(Word::TodayNoneOwed)}</dd></div> }
-            .into_any()
+            .into_node()
     } else {
-        figure(Word::TodayOwed, "owed", money(takings.owed_minor)).into_any()
+        figure(Word::TodayOwed, "owed", money(takings.owed_minor)).into_node()
     };
     view! {
         <h2>{say(Word::TodaySums)}</h2>
@@ -44,10 +45,10 @@ pub(super) fn sums(handset: Handset, entries: &[ParsedEntry], day: NaiveDate) ->
         </dl>
         {grades(&takings, currency)}
     }
-    .into_any()
+    .into_node()
 }
 
-fn grades(takings: &Takings, currency: Currency) -> Option<AnyView> {
+fn grades(takings: &Takings, currency: Currency) -> Option<Node> {
     if takings.grades.is_empty() {
         return None;
     }
@@ -75,11 +76,11 @@ fn grades(takings: &Takings, currency: Currency) -> Option<AnyView> {
                         <th scope="col" class="number">{currency.to_string()}</th>
                     </tr>
                 </thead>
-                <tbody>{rows.collect_view()}</tbody>
+                <tbody>{rows.collect::<Vec<_>>()}</tbody>
             </table>
         </div>
     };
-    Some(table.into_any())
+    Some(table.into_node())
 }
 
 /// The currency that the day was opened with.

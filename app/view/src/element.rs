@@ -1,0 +1,105 @@
+//! An element as data.
+
+use crate::node::Node;
+use crate::set::Setting;
+use reactive_graph::owner::Owner;
+use wasm_bindgen::JsCast;
+use web_sys::Event;
+
+/// What hears of an event.
+pub(crate) type Listener = Box<dyn FnMut(Event)>;
+
+/// An element and what is in it. Behind a pointer, so that a call that adds to it is short.
+pub struct Element(pub(crate) Box<Parts>);
+
+pub(crate) struct Parts {
+    /// Tag, then names and values of its plain attributes, parted by NUL.
+    pub(crate) written: &'static str,
+    pub(crate) of_picture: bool,
+    pub(crate) settings: Vec<(Kind, &'static str, Setting)>,
+    pub(crate) listeners: Vec<(&'static str, Listener)>,
+    pub(crate) children: Vec<Node>,
+}
+
+/// What of an element is set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Kind {
+    Attribute,
+    Property,
+    Class,
+}
+
+impl Element {
+    /// An element of HTML: tag, then names and values of plain attributes, parted by NUL.
+    #[must_use]
+    pub fn new(written: &'static str) -> Self {
+        Self::made(written, false)
+    }
+
+    /// An element of SVG, written the same way.
+    #[must_use]
+    pub fn of_picture(written: &'static str) -> Self {
+        Self::made(written, true)
+    }
+
+    fn made(written: &'static str, of_picture: bool) -> Self {
+        Self(Box::new(Parts {
+            written,
+            of_picture,
+            settings: Vec::new(),
+            listeners: Vec::new(),
+            children: Vec::new(),
+        }))
+    }
+
+    /// Sets an attribute.
+    #[must_use]
+    #[inline(never)]
+    pub fn attribute(self, name: &'static str, setting: Setting) -> Self {
+        self.set(Kind::Attribute, name, setting)
+    }
+
+    /// Sets a property: `value` or `checked`.
+    #[must_use]
+    #[inline(never)]
+    pub fn property(self, name: &'static str, setting: Setting) -> Self {
+        self.set(Kind::Property, name, setting)
+    }
+
+    /// Puts a class on or takes it off.
+    #[must_use]
+    #[inline(never)]
+    pub fn class(self, name: &'static str, setting: Setting) -> Self {
+        self.set(Kind::Class, name, setting)
+    }
+
+    fn set(mut self, kind: Kind, name: &'static str, setting: Setting) -> Self {
+        self.0.settings.push((kind, name, setting));
+        self
+    }
+
+    /// Listens to an event.
+    #[must_use]
+    #[inline(never)]
+    pub fn on(mut self, event: &'static str, mut listener: Listener) -> Self {
+        // What listens belongs to whatever it was written in, and finds its contexts there.
+        let owner = Owner::current().unwrap_or_default();
+        let listener = Box::new(move |event| owner.with(|| listener(event)));
+        self.0.listeners.push((event, listener));
+        self
+    }
+
+    /// Puts something into it, after what is there.
+    #[must_use]
+    #[inline(never)]
+    pub fn child(mut self, child: Node) -> Self {
+        self.0.children.push(child);
+        self
+    }
+}
+
+/// A closure that takes an event of its kind, as one that takes any: what the browser sends to
+/// `on:click` is an event of the mouse.
+pub fn listener<E: JsCast + 'static>(mut hears: impl FnMut(E) + 'static) -> Listener {
+    Box::new(move |event| hears(event.unchecked_into()))
+}

@@ -1,0 +1,30 @@
+//! The phone's views, of one type each.
+//!
+//! Leptos makes a type of its own of every element, attribute and closure on a screen, with code to
+//! build, change and remove it: most of a small program. Here an element is data, and one piece of
+//! code, [`show`], puts all of them on the page. Signals, memos, effects and contexts are Leptos's
+//! own; `view!` is written as there.
+//!
+//! A closure in a view is followed: when a signal that it reads changes, it runs again, and what it
+//! gives is compared with what is shown. What is alike stays, with its focus and what was typed.
+
+mod element;
+mod node;
+mod set;
+mod show;
+
+pub use combgate_view_syntax::view;
+pub use element::{Element, listener};
+pub use node::{IntoNode, Node, when};
+pub use set::{IntoSetting, Setting, Value};
+pub use show::{Mounted, mount, mount_to_body};
+
+/// What a browser sends to those who listen.
+pub mod event {
+    #![allow(
+        non_camel_case_types,
+        reason = "they are named as they are listened to"
+    )]
+    pub use web_sys::{Event as blur, Event as change, Event as input};
+    pub use web_sys::{MouseEvent as click, SubmitEvent as submit};
+}

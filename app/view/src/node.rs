@@ -1,0 +1,131 @@
+//! What stands on a screen, as data.
+
+use crate::element::Element;
+use reactive_graph::computed::Memo;
+use reactive_graph::owner::Storage;
+use reactive_graph::traits::{Get, With};
+use reactive_graph::wrappers::read::Signal;
+use std::borrow::Cow;
+
+/// A part of a screen.
+pub enum Node {
+    /// Nothing.
+    Empty,
+    /// Words, shown as they stand; never HTML.
+    Text(Cow<'static, str>),
+    /// An element and what is in it.
+    Element(Element),
+    /// Some parts after each other.
+    Many(Vec<Node>),
+    /// What a closure gives, and gives again whenever a signal that it reads changes.
+    Live(Box<dyn FnMut() -> Node>),
+}
+
+impl Node {
+    /// Words that are part of the program.
+    pub const fn text(words: &'static str) -> Self {
+        Self::Text(Cow::Borrowed(words))
+    }
+
+    /// Itself: a node is of one type already.
+    #[must_use]
+    pub fn into_any(self) -> Self {
+        self
+    }
+}
+
+impl From<Element> for Node {
+    fn from(element: Element) -> Self {
+        Self::Element(element)
+    }
+}
+
+/// What can stand in a view.
+pub trait IntoNode {
+    /// As a part of a screen.
+    fn into_node(self) -> Node;
+}
+
+impl IntoNode for Node {
+    fn into_node(self) -> Node {
+        self
+    }
+}
+
+impl IntoNode for () {
+    fn into_node(self) -> Node {
+        Node::Empty
+    }
+}
+
+impl IntoNode for &'static str {
+    fn into_node(self) -> Node {
+        Node::text(self)
+    }
+}
+
+impl IntoNode for String {
+    fn into_node(self) -> Node {
+        Node::Text(Cow::Owned(self))
+    }
+}
+
+impl<T: IntoNode> IntoNode for Option<T> {
+    fn into_node(self) -> Node {
+        self.map_or(Node::Empty, T::into_node)
+    }
+}
+
+impl<T: IntoNode> IntoNode for Vec<T> {
+    fn into_node(self) -> Node {
+        Node::Many(self.into_iter().map(T::into_node).collect())
+    }
+}
+
+impl<T: IntoNode, const N: usize> IntoNode for [T; N] {
+    fn into_node(self) -> Node {
+        Node::Many(self.into_iter().map(T::into_node).collect())
+    }
+}
+
+impl<T: IntoNode, F: FnMut() -> T + 'static> IntoNode for F {
+    fn into_node(mut self) -> Node {
+        Node::Live(Box::new(move || self().into_node()))
+    }
+}
+
+impl<T, S> IntoNode for Signal<T, S>
+where
+    T: IntoNode + Clone + 'static,
+    S: Storage<T> + 'static,
+    Self: Get<Value = T>,
+{
+    fn into_node(self) -> Node {
+        Node::Live(Box::new(move || self.get().into_node()))
+    }
+}
+
+impl<T> IntoNode for Memo<T>
+where
+    T: IntoNode + Clone + Send + Sync + 'static,
+{
+    fn into_node(self) -> Node {
+        Node::Live(Box::new(move || self.with(T::clone).into_node()))
+    }
+}
+
+/// Shows a part as long as a condition holds. It is made anew when the condition begins to hold,
+/// and left alone while it goes on to.
+pub fn when<T: IntoNode>(
+    condition: impl Fn() -> bool + Send + Sync + 'static,
+    mut part: impl FnMut() -> T + 'static,
+) -> Node {
+    let holds = Memo::new(move |_| condition());
+    Node::Live(Box::new(move || {
+        if holds.get() {
+            part().into_node()
+        } else {
+            Node::Empty
+        }
+    }))
+}

@@ -1,0 +1,59 @@
+//! The nodes of the page.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use wasm_bindgen::JsCast;
+use web_sys::{Comment, Document, Element, Text};
+
+pub(super) use web_sys::Node;
+
+const SVG: &str = "http://www.w3.org/2000/svg";
+
+thread_local! {
+    static DOCUMENT: Option<Document> = web_sys::window().and_then(|window| window.document());
+    /// Of each kind of element one that is only copied: a copy is one call, an element with its
+    /// attributes are many.
+    static PATTERNS: RefCell<BTreeMap<(&'static str, bool), Element>> = const { RefCell::new(BTreeMap::new()) };
+}
+
+/// A node that is not seen.
+pub(super) fn mark() -> Node {
+    // A browser makes a comment of any text.
+    Comment::new().map_or_else(JsCast::unchecked_into, Into::into)
+}
+
+pub(super) fn text(words: &str) -> Node {
+    Text::new_with_data(words).map_or_else(JsCast::unchecked_into, Into::into)
+}
+
+/// An element with the attributes that are written down with it.
+pub(super) fn element(written: &'static str, of_picture: bool) -> Element {
+    PATTERNS.with_borrow_mut(|patterns| {
+        let pattern = patterns
+            .entry((written, of_picture))
+            .or_insert_with(|| pattern(written, of_picture));
+        pattern
+            .clone_node()
+            .map_or_else(|_| pattern.clone(), JsCast::unchecked_into)
+    })
+}
+
+fn pattern(written: &str, of_picture: bool) -> Element {
+    let mut parts = written.split('\0');
+    let tag = parts.next().unwrap_or_default();
+    let made = DOCUMENT.with(|document| {
+        let document = document.as_ref()?;
+        let made = if of_picture {
+            document.create_element_ns(Some(SVG), tag)
+        } else {
+            document.create_element(tag)
+        };
+        made.ok()
+    });
+    // There is a document wherever this program runs, and tags are names.
+    let element = made.unwrap_or_else(|| mark().unchecked_into());
+    while let Some((name, value)) = parts.next().zip(parts.next()) {
+        let _ = element.set_attribute(name, value);
+    }
+    element
+}
