@@ -174,6 +174,8 @@ fn workspace(packages: &[String]) -> Vec<Package> {
 fn an_arrow_that_points_back_is_found() {
     let found = wrong_arrows(&workspace(&[
         package("combgate-core", &[("combgate-ui", true), ("serde", false)]),
+        package("combgate-view-syntax", &[]),
+        package("combgate-view", &[("combgate-view-syntax", true)]),
         package("combgate-ui", &[("combgate-core", true)]),
         package("combgate-field", &[("combgate-desk", true)]),
         package("combgate-tests", &[("combgate-tests", true)]),

@@ -50,12 +50,7 @@ struct Counted {
     why: Typed,
 }
 
-fn counting(
-    handset: Handset,
-    open: &OpenDay,
-    currency: Currency,
-    closed: RwSignal<bool>,
-) -> Node {
+fn counting(handset: Handset, open: &OpenDay, currency: Currency, closed: RwSignal<bool>) -> Node {
     let (day, should_cash) = (open.day, open.cash_minor);
     let should_full = i64::try_from(open.full_pails).unwrap_or(i64::MAX);
     let counted = Counted {
