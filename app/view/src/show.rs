@@ -29,9 +29,10 @@ struct Live {
     _follows: RenderEffect<()>,
 }
 
-/// Puts a part into an element of the page, after what is there, and leaves it there. The reactive
-/// system must have its executor.
+/// Puts a part into an element of the page, after what is there.
 pub fn mount(parent: &web_sys::Element, part: impl FnOnce() -> Node) -> Mounted {
+    // What follows signals runs as a task of the browser; an error says that it does already.
+    let _ = Executor::init_wasm_bindgen();
     let owner = Owner::new();
     let shown = owner.with(|| {
         let shown = Shown::of(part());
@@ -46,8 +47,6 @@ pub fn mount(parent: &web_sys::Element, part: impl FnOnce() -> Node) -> Mounted 
 
 /// Puts the whole program on the page.
 pub fn mount_to_body(part: impl FnOnce() -> Node) {
-    // An error says that there is one already.
-    let _ = Executor::init_wasm_bindgen();
     let body = web_sys::window().and_then(|window| window.document()?.body());
     if let Some(body) = body {
         std::mem::forget(mount(&body, part));
