@@ -6,10 +6,20 @@
 //! bytes changed blindly would only spoil the base64url.
 #![no_main]
 
-use combgate_tests::fuzz::{Target, all, mutate};
+mod desk;
+
+use combgate_tests::fuzz::{Target, mutate};
 use libfuzzer_sys::{fuzz_mutator, fuzz_target, fuzzer_mutate};
 use std::path::Path;
 use std::sync::LazyLock;
+
+/// Every reader, the desk's own included.
+fn all() -> Vec<Target> {
+    combgate_tests::fuzz::all()
+        .into_iter()
+        .chain(desk::all())
+        .collect()
+}
 
 static TARGET: LazyLock<Target> = LazyLock::new(|| {
     let name = std::env::var("COMBGATE_FUZZ_TARGET").unwrap_or_default();

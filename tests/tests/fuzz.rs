@@ -9,7 +9,10 @@
     reason = "a check that cannot run must fail loudly"
 )]
 
-use combgate_tests::fuzz::{Target, all, mutate};
+#[path = "../fuzz/desk.rs"]
+mod desk;
+
+use combgate_tests::fuzz::{Target, mutate};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::Duration;
@@ -22,6 +25,14 @@ fn setting(name: &str, otherwise: u64) -> u64 {
         text.parse()
             .unwrap_or_else(|_| panic!("{name} is a whole number, not '{text}'"))
     })
+}
+
+/// Every reader, the desk's own included.
+fn all() -> Vec<Target> {
+    combgate_tests::fuzz::all()
+        .into_iter()
+        .chain(desk::all())
+        .collect()
 }
 
 fn target(name: &str) -> Target {
@@ -167,6 +178,7 @@ targets! {
     price_list = "price-list",
     delivery = "delivery",
     words = "words",
+    members = "members",
 }
 
 #[test]

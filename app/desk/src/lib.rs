@@ -44,7 +44,7 @@ pub mod forget;
 mod handsets;
 mod init;
 mod member;
-mod register;
+pub mod register;
 mod revoke;
 mod statistics;
 mod table;
@@ -52,6 +52,7 @@ mod terms;
 mod typed;
 mod verify;
 
+pub use table::TableError;
 pub use typed::FigureError;
 
 use cli::{Cli, Command};

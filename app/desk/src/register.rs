@@ -5,8 +5,8 @@
 //! advance needs both its columns, the second in whole minor units.
 
 use crate::outcome::Advice;
-use crate::table::as_meant;
-use combgate_core::record::{AdvanceV1, DocumentError, MemberV1, from_text};
+use crate::table::{self, TableError, as_meant};
+use combgate_core::record::{AdvanceV1, DocumentError, MemberV1, from_text, plain};
 use combgate_core::units::{Code, Label, Money, TextError};
 use serde::Deserialize;
 use std::borrow::Cow;
@@ -17,7 +17,7 @@ pub(crate) const BYTES_AT_MOST: usize = 16 * 1024 * 1024;
 
 /// A register that cannot be taken in.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub(crate) enum RegisterError {
+pub enum RegisterError {
     /// Not a table of these columns.
     #[error("members.csv: {0}")]
     Table(String),
@@ -98,7 +98,7 @@ pub(crate) struct Row {
 }
 
 /// Headings of a register.
-pub(crate) const HEADINGS: [&str; 8] = [
+const HEADINGS: [&str; 8] = [
     "number",
     "name",
     "village",
@@ -110,7 +110,7 @@ pub(crate) const HEADINGS: [&str; 8] = [
 ];
 
 /// A member as a row of a register.
-pub(crate) fn row(member: &MemberV1) -> Vec<Cow<'static, str>> {
+fn row(member: &MemberV1) -> Vec<Cow<'static, str>> {
     let text = |text: Option<&str>| Cow::<str>::Owned(text.unwrap_or_default().to_owned());
     let label = |label: &Option<Label>| text(label.as_ref().map(Label::as_str));
     let premiums: Vec<&str> = member.premiums.iter().map(Code::as_str).collect();
@@ -129,25 +129,30 @@ pub(crate) fn row(member: &MemberV1) -> Vec<Cow<'static, str>> {
     ]
 }
 
+/// Writes a register, for a spreadsheet and for [`read`].
+pub fn write(members: &[MemberV1]) -> Result<String, TableError> {
+    table::csv(&HEADINGS, members.iter().map(row))
+}
+
 /// Reads a register, a table or a list as JSON; all of it is good, or none is taken.
-pub(crate) fn read(text: &str) -> Result<Vec<MemberV1>, RegisterError> {
+pub fn read(text: &str) -> Result<Vec<MemberV1>, RegisterError> {
     // No table begins so: its heading does with a letter.
     if text.trim_start().starts_with('[') {
         return read_json(text);
     }
-    let table = |error: csv::Error| RegisterError::Table(error.to_string());
+    let refused = |error: csv::Error| RegisterError::Table(plain(&error.to_string()));
     let mut reader = csv::ReaderBuilder::new()
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
-    let headers = reader.headers().map_err(table)?.clone();
+    let headers = reader.headers().map_err(refused)?.clone();
     let mut known = BTreeSet::new();
     let mut members = Vec::new();
     for record in reader.records() {
-        let record = record.map_err(table)?;
+        let record = record.map_err(refused)?;
         let line = record.position().map_or(0, csv::Position::line);
         // What this program wrote itself begins with an apostrophe where it could be a formula.
         let record: csv::StringRecord = record.iter().map(as_meant).collect();
-        let row: Row = record.deserialize(Some(&headers)).map_err(table)?;
+        let row: Row = record.deserialize(Some(&headers)).map_err(refused)?;
         let member = member(&row).map_err(|(column, reason)| RegisterError::Cell {
             line,
             column,
@@ -303,7 +308,7 @@ mod tests {
             "{HEADING}M1,=Asha,+Kilindo,+254 700 000 000,sw,ORG FAIR,@Group,1500000\nM2,Baraka,,,,,,\n"
         ))
         .unwrap();
-        let text = crate::table::csv(&HEADINGS, members.iter().map(row)).unwrap();
+        let text = write(&members).unwrap();
         assert!(text.contains("M1,'=Asha,'+Kilindo,'+254 700 000 000,sw,ORG FAIR,'@Group,1500000"));
         assert_eq!(read(&text).unwrap(), members);
     }

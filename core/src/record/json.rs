@@ -62,7 +62,7 @@ const END_REPEATED: usize = 60;
 
 /// A text that came from outside, as a message may repeat it: short, and without characters that
 /// a terminal or a screen would obey.
-pub(super) fn plain(text: &str) -> String {
+pub fn plain(text: &str) -> String {
     let shown = |c: char| if misleads(c) { '\u{FFFD}' } else { c };
     let length = text.chars().count();
     if length <= REPEATED_AT_MOST {

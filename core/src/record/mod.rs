@@ -75,7 +75,7 @@ pub use entry::{
 pub use handsets::{Handsets, HandsetsError, HandsetsV1, KeyOfV1};
 pub use instruments::{RefractometerCardV1, RefractometerCheckV1, ScaleCardV1};
 pub use journal::{JournalHead, UnsignedEntry, UnsignedManifest, make_bundle};
-pub use json::{DocumentError, Verbatim, from_text, to_text};
+pub use json::{DocumentError, Verbatim, from_text, plain, to_text};
 pub use jws::{Jws, JwsError, SignatureCheck, Signed, Typ, Unsigned};
 pub use key::{JwkV1, KeyError, KeyId, PublicKey};
 pub use number::{NumberError, ReceiptNumber};

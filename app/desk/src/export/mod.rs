@@ -9,7 +9,7 @@ use crate::files::{FileError, write_with_word};
 use crate::outcome::{Advice, Failure, JsonError, Outcome, json};
 use crate::register;
 use crate::store::{Closing, Journals, Office, SqliteStore, StoreError};
-use crate::table::{TableError, csv};
+use crate::table::TableError;
 use chrono::NaiveDate;
 use combgate_core::record::MemberV1;
 use serde::Serialize;
@@ -137,7 +137,7 @@ fn members(store: &SqliteStore, form: ExportForm) -> Result<Written, ExportError
     );
     let text = match form {
         ExportForm::Json => json(&members)?,
-        ExportForm::Csv => csv(&register::HEADINGS, members.iter().map(register::row))?,
+        ExportForm::Csv => register::write(&members)?,
     };
     Ok(Written { text, holds })
 }

@@ -11,9 +11,8 @@ use crate::currency::{of_ledger, sum as amount};
 use crate::desk::OpenDesk;
 use crate::forget::key_file::waiting;
 use crate::outcome::json;
-use crate::register::{HEADINGS, row};
+use crate::register::write;
 use crate::store::Office;
-use crate::table::csv;
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
@@ -239,10 +238,7 @@ pub(super) async fn file(
             clerk.must(Right::Register)?;
             let members = desk.store.members()?;
             let (kind, text) = match form.as_str() {
-                "register.csv" => (
-                    "text/csv; charset=utf-8",
-                    csv(&HEADINGS, members.iter().map(row))?,
-                ),
+                "register.csv" => ("text/csv; charset=utf-8", write(&members)?),
                 "register.json" => ("application/json", json(&members)?),
                 _ => return Err(Trouble::Nowhere),
             };
