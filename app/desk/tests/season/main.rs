@@ -5,7 +5,7 @@
 //! Core, signatures, store and import are the real ones; only people and messengers are made up.
 //!
 //! - A few seasons are played on every test run, other ones each time, and all of `seeds.txt`.
-//! - Ten thousand: `COMBGATE_SEASONS=10000 cargo test --profile season -p combgate-desk --test
+//! - Ten thousand, seven minutes of work for one core: `COMBGATE_SEASONS=10000 cargo test --profile season -p combgate-desk --test
 //!   season -- --nocapture`.
 //! - One alone: `COMBGATE_SEASON=SEED cargo test -p combgate-desk --test season`. A failure names its
 //!   seed; put it into `seeds.txt` with a word on what was wrong.
