@@ -9,7 +9,7 @@ use crate::store::{Brief, Clerks, Handset, Journals, Office, Store, StoreError, 
 use crate::typed::{FigureError, count};
 use chrono::{Days, NaiveDate};
 use combgate_core::record::{
-    AssignedV1, BriefError, BriefV1, CooperativeV1, DocumentError, TermsText,
+    AssignedV1, BriefError, BriefV1, CooperativeV1, DeskAddress, DocumentError, TermsText,
 };
 use combgate_core::units::{Code, Currency, Money, MoneyError, TextError};
 use combgate_ui::figures::money;
@@ -180,6 +180,7 @@ pub(crate) fn make_brief(
 struct Ready {
     handset: Handset,
     cooperative: CooperativeV1,
+    address: Option<DeskAddress>,
     policy: Terms,
     prices: Terms,
     currency: Currency,
@@ -204,6 +205,7 @@ fn make(desk: &mut OpenDesk, wanted: &Wanted<'_>) -> Result<(Ready, Brief, usize
             cooperative: ready.cooperative.clone(),
             desk_jwk: key.public().jwk(),
             sealing_jwk: Some(key.opening()?.public().jwk()),
+            desk_address: ready.address.clone(),
             handset: AssignedV1 {
                 code: ready.handset.code.clone(),
                 kid: ready.handset.key.id(),
@@ -281,6 +283,7 @@ fn gather(desk: &OpenDesk, wanted: &Wanted<'_>) -> Result<Ready, MakeBriefError>
         float_minor: float(wanted.float, currency)?,
         handset,
         cooperative,
+        address: desk.desk.address.clone(),
         policy,
         prices,
         currency,

@@ -47,6 +47,8 @@ pub enum Command {
     Enrol(Enrol),
     /// Make a brief for an officer: register, policy, price list, float
     Brief(MakeBrief),
+    /// Show or say where handsets reach this desk over the network; briefs carry it
+    Address(SetAddress),
     /// Take bundles into the ledger: verify, judge again, book
     Import(Import),
     /// Receive a pail at the store: weighed again and its seal looked at by another person
@@ -119,7 +121,7 @@ pub enum Command {
     DryRun(DryRun),
     /// Print kilograms by day and grade, moisture, and last digits of what was weighed
     Statistics(AskStatistics),
-    /// Serve the clerk's pages, the phone's page, or both
+    /// Serve the clerk's pages, the phone's page, and what handsets send
     Serve(Serve),
 }
 
@@ -141,6 +143,30 @@ pub struct Serve {
         requires = "page"
     )]
     pub listen: SocketAddr,
+    /// Address at which handsets hand over, such as 0.0.0.0:8720; by which name they know it is said
+    /// with `combgate address`
+    #[arg(long, value_name = "ADDRESS")]
+    pub sync: Option<SocketAddr>,
+    /// Certificate of that address, with all that it rests on, PEM; it is read again when renewed
+    #[arg(long, value_name = "FILE", requires_all = ["sync", "key"])]
+    pub certificate: Option<PathBuf>,
+    /// The certificate's key, PEM
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    pub key: Option<PathBuf>,
+    /// A proxy on another machine stands in front of that address, and has the certificate
+    #[arg(long, requires = "sync", conflicts_with = "certificate")]
+    pub behind_proxy: bool,
+}
+
+/// Where this desk is reached.
+#[derive(Debug, Clone, Args)]
+pub struct SetAddress {
+    /// The address, such as https://desk.example:8720
+    #[arg(value_name = "ADDRESS", conflicts_with = "none")]
+    pub address: Option<String>,
+    /// Handsets reach it over no network any more
+    #[arg(long)]
+    pub none: bool,
 }
 
 /// Where the desk is, and what the office says.

@@ -248,7 +248,8 @@ fn set_up(store: &SqliteStore, given: Given, act: &Act) -> Result<String, InitEr
         public_key: key.public(),
         cooperative: given
             .cooperative
-            .or_else(|| known.and_then(|desk| desk.cooperative)),
+            .or_else(|| known.as_ref().and_then(|desk| desk.cooperative.clone())),
+        address: known.and_then(|desk| desk.address),
     };
     store.keep_desk(&desk)?;
     let known_currency = newest_currency(store)?;

@@ -4,6 +4,7 @@
 //! - [`outcome`]: what a command says, how it ends, and what to do when it fails.
 //! - [`calc`]: the measuring rules of core, one figure at a time.
 //! - [`serve`]: the phone's page and the clerk's pages over HTTP.
+//! - [`sync`]: the listener for handsets.
 //! - [`pages`]: the clerk's pages; [`words`]: what they say.
 //! - [`accounts`]: who may do what; [`findings`]: what is open and what is done about it.
 //! - [`store`]: the ledger; [`desk`]: the folder it lies in; [`keys`]: signatures.
@@ -28,9 +29,11 @@ pub mod reconcile;
 pub mod serve;
 pub mod statement;
 pub mod store;
+pub mod sync;
 pub mod words;
 
 mod amend;
+mod address;
 mod assess;
 mod backup;
 mod brief;
@@ -65,6 +68,7 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Init(asked) => init::run(&asked),
         Command::Enrol(asked) => enrol::run(&desk, &asked),
         Command::Brief(asked) => brief::run(&desk, &asked),
+        Command::Address(asked) => address::run(&desk, &asked),
         Command::Import(asked) => import::run(&desk, &asked),
         Command::Receive(asked) => receiving::command::run(&desk, &asked),
         Command::Pails(asked) => receiving::list::run(&desk, &asked),

@@ -66,6 +66,7 @@ fn brief(handset: KeyId, now: DateTime<FixedOffset>) -> String {
         },
         desk_jwk: public.jwk(),
         sealing_jwk: None,
+        desk_address: None,
         handset: AssignedV1 {
             code: code("K7"),
             kid: handset,

@@ -4,6 +4,7 @@
 //! price list stand in it as they are; their digest is the SHA-256 of exactly that text.
 
 use super::BRIEF_BYTES_AT_MOST;
+use super::address::DeskAddress;
 use super::digest::Digest;
 use super::entry::TermsRefV1;
 use super::json::{DocumentError, Verbatim, check_version, from_text, to_text};
@@ -39,6 +40,9 @@ pub struct BriefV1 {
     /// The desk's other public key, for which a locked handset seals what it gives out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sealing_jwk: Option<JwkV1>,
+    /// Where the desk is reached over the network, if it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub desk_address: Option<DeskAddress>,
     /// Whom it is for.
     pub handset: AssignedV1,
     /// Cash to be counted in, minor units; 0 when none is given.

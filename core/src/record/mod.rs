@@ -19,6 +19,7 @@
 #![doc = include_str!("format.md")]
 
 mod acknowledgement;
+mod address;
 mod assessment;
 mod brief;
 mod bundle;
@@ -54,6 +55,7 @@ mod time;
 mod totals;
 
 pub use acknowledgement::{Acknowledgement, AcknowledgementError, AcknowledgementV1, QuestionV1};
+pub use address::{AddressError, DeskAddress};
 pub use assessment::{
     AssessmentV1, CappedV1, GroundCode, GroundV1, LineCode, LineV1, MarkV1, MoistureV1,
 };

@@ -25,6 +25,9 @@ pub enum ProblemKind {
     /// The handset was taken off the list.
     #[serde(rename = "/v1/problems#revoked")]
     Revoked,
+    /// It is for another address than this desk's: take in a new brief.
+    #[serde(rename = "/v1/problems#other-address")]
+    OtherAddress,
     /// The bundle cannot be used; nothing of it was booked.
     #[serde(rename = "/v1/problems#bundle-refused")]
     BundleRefused,

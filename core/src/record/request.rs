@@ -126,15 +126,16 @@ impl Request {
         Self::new(Method::Get, authority, path, None)
     }
 
-    /// A request that brings content.
-    pub fn put(authority: &str, path: &str, content: &[u8]) -> Result<Self, RequestError> {
+    /// A request that brings content with this digest.
+    pub fn put(authority: &str, path: &str, content: Digest) -> Result<Self, RequestError> {
         Self::new(Method::Put, authority, path, Some(content_digest(content)))
     }
 
-    /// A bundle file on its way to the desk.
-    pub fn bundle(authority: &str, file: &[u8]) -> Result<Self, RequestError> {
-        let path = format!("{BUNDLES_PATH}/{}", Digest::of(file));
-        Self::put(authority, &path, file)
+    /// A bundle on its way to the desk, by the digest of its file. The desk knows who sends, and
+    /// what, before it reads any of it; that the content is what the digest says is still to be
+    /// looked at.
+    pub fn bundle(authority: &str, file: Digest) -> Result<Self, RequestError> {
+        Self::put(authority, &format!("{BUNDLES_PATH}/{file}"), file)
     }
 
     fn new(
@@ -200,9 +201,9 @@ impl Request {
     }
 }
 
-/// `Content-Digest` of some content (RFC 9530, 2).
-fn content_digest(content: &[u8]) -> String {
-    format!("sha-256=:{}:", STANDARD.encode(Digest::of(content).bytes()))
+/// `Content-Digest` (RFC 9530, 2).
+fn content_digest(content: Digest) -> String {
+    format!("sha-256=:{}:", STANDARD.encode(content.bytes()))
 }
 
 /// The text that is signed (RFC 9421, 2.5).

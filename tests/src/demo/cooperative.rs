@@ -68,6 +68,7 @@ pub fn brief_for(handset: &str, key: &PublicKey) -> BriefV1 {
         cooperative,
         desk_jwk: public(&desk_key()).jwk(),
         sealing_jwk: None,
+        desk_address: None,
         handset: AssignedV1 {
             code: code(handset),
             kid: key.id(),

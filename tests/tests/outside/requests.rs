@@ -4,7 +4,7 @@
 //! Library: http-message-signatures (JavaScript), its version in tests/interop.
 use chrono::{DateTime, FixedOffset};
 use combgate_core::record::{
-    BRIEF_PATH, Request, RequestError, RequestSignature, SignedFields, SoftwareCheck,
+    BRIEF_PATH, Digest, Request, RequestError, RequestSignature, SignedFields, SoftwareCheck,
 };
 use combgate_tests::demo::{public, published_key};
 use combgate_tests::node;
@@ -28,7 +28,7 @@ struct Checked {
 }
 
 fn put() -> Request {
-    Request::bundle(AUTHORITY, CONTENT.as_bytes()).unwrap()
+    Request::bundle(AUTHORITY, Digest::of(CONTENT)).unwrap()
 }
 
 fn get() -> Request {

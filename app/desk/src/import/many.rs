@@ -3,7 +3,7 @@
 
 use super::proof::{Proven, Unproven};
 use super::sealed::{BYTES_AT_MOST, is_sealed_bundle};
-use super::{ImportError, Imported, import_bytes, keep};
+use super::{Came, ImportError, Imported, import_bytes, keep};
 use crate::files::read_bytes;
 use crate::store::Store;
 use chrono::{DateTime, FixedOffset};
@@ -51,7 +51,7 @@ pub fn import_all<'p, S: Store>(
         });
         for (path, ahead) in paths.iter().zip(receiver) {
             let imported = match ahead {
-                Ahead::Proven(proven) => keep(store, check, *proven, now),
+                Ahead::Proven(proven) => keep(store, check, *proven, Came { sent: false, now }),
                 Ahead::Raw(bytes) => import_bytes(store, check, path, bytes, now),
                 Ahead::Failed(error) => Err(error),
             };

@@ -57,6 +57,14 @@ pub enum ImportError {
     /// Signed by a handset that this desk does not know.
     #[error("the bundle is signed by key {}, which no enrolled handset has", .0.short())]
     NotEnrolled(KeyId),
+    /// A handset sent the bundle of another.
+    #[error("handset {sender} sent a bundle that names key {}, which is not its own", .found.short())]
+    OtherSender {
+        /// Who sent it.
+        sender: combgate_core::units::Code,
+        /// Whose it says it is.
+        found: KeyId,
+    },
     /// It names a handset's key, but the handset did not sign it.
     #[error("handset {handset} did not sign this bundle: {error}")]
     Forged {
@@ -87,6 +95,9 @@ impl Advice for ImportError {
                                      its card with `combgate enrol CARD`, then import again"
                     .to_owned()
             }
+            Self::OtherSender { .. } => "nothing of it was booked: each handset sends its own \
+                                         bundles; take this one in as a file"
+                .to_owned(),
             Self::Forged { .. } => "nothing of it was booked and it is kept as evidence: ask who \
                                     sent it, and the officer to export again"
                 .to_owned(),
@@ -102,7 +113,9 @@ impl Advice for ImportError {
 
     fn exit(&self) -> Exit {
         match self {
-            Self::NotEnrolled(_) | Self::Forged { .. } => Exit::Questioned,
+            Self::NotEnrolled(_) | Self::OtherSender { .. } | Self::Forged { .. } => {
+                Exit::Questioned
+            }
             Self::File(_) | Self::Sealed(_) | Self::Key(_) | Self::Unusable(_) | Self::Store(_) => {
                 Exit::Unusable
             }
@@ -196,7 +209,34 @@ pub fn import_bytes<S: Store>(
     let handset = store
         .handset_of_key(&key)?
         .ok_or(ImportError::NotEnrolled(key))?;
-    keep(store, check, unproven.prove(&handset.key, check), now)
+    let proven = unproven.prove(&handset.key, check);
+    keep(store, check, proven, Came { sent: false, now })
+}
+
+/// Imports what a handset sent over the network, which must be its own.
+pub fn import_sent<S: Store>(
+    store: &mut S,
+    check: &dyn SignatureCheck,
+    sender: &Handset,
+    bytes: Vec<u8>,
+    now: DateTime<FixedOffset>,
+) -> Result<Imported, ImportError> {
+    let bytes = sealed::opened(store, bytes)?;
+    let unproven = Unproven::read(Path::new("bundle"), bytes)?;
+    let found = unproven.key();
+    if sender.key.id() != found {
+        let sender = sender.code.clone();
+        return Err(ImportError::OtherSender { sender, found });
+    }
+    let proven = unproven.prove(&sender.key, check);
+    keep(store, check, proven, Came { sent: true, now })
+}
+
+/// When a bundle came, and whether its handset sent it over the network.
+#[derive(Clone, Copy)]
+struct Came {
+    sent: bool,
+    now: DateTime<FixedOffset>,
 }
 
 /// Books what was proven; keeps what was not as evidence.
@@ -204,7 +244,7 @@ fn keep<S: Store>(
     store: &mut S,
     check: &dyn SignatureCheck,
     proven: Proven,
-    now: DateTime<FixedOffset>,
+    came: Came,
 ) -> Result<Imported, ImportError> {
     let Proven {
         bytes,
@@ -218,7 +258,7 @@ fn keep<S: Store>(
             .handset_of_key(&key)?
             .ok_or(ImportError::NotEnrolled(key))?;
         match bundle {
-            Ok(bundle) => Ok(Ok(book(store, check, handset, &bundle, file, now)?)),
+            Ok(bundle) => Ok(Ok(book(store, check, handset, &bundle, file, came)?)),
             Err(error) => {
                 store.keep_evidence(&Evidence {
                     handset: handset.code.clone(),
@@ -228,7 +268,7 @@ fn keep<S: Store>(
                     file,
                     reason: error.to_string(),
                     bytes,
-                    kept_at: now,
+                    kept_at: came.now,
                 })?;
                 // The evidence stays, so the work is done.
                 Ok(Err(ImportError::Forged {
@@ -257,8 +297,9 @@ fn book<S: Store>(
     mut handset: Handset,
     bundle: &Bundle<Verified>,
     file: Digest,
-    now: DateTime<FixedOffset>,
+    came: Came,
 ) -> Result<Imported, StoreError> {
+    let Came { sent, now } = came;
     let manifest = bundle.manifest();
     let row = BundleRow {
         file,
@@ -268,6 +309,7 @@ fn book<S: Store>(
         last_seq: manifest.last_seq,
         count: u64::try_from(bundle.received().len()).unwrap_or(u64::MAX),
         imported_at: now,
+        sent,
     };
     let before = store.bundle(&file)?;
     let (refused, new_evidence) = keep_refused(store, &handset, bundle, file, now)?;

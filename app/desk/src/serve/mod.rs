@@ -1,8 +1,8 @@
-//! `combgate serve`: the clerk's pages on this machine's own address, and the phone's page over
-//! HTTP on another.
+//! `combgate serve`: the clerk's pages on this machine's own address, the phone's page over HTTP on
+//! another, and the listener for handsets on a third.
 //!
-//! The two never share an address: what the phone's page may load and keep, the clerk's pages must
-//! not.
+//! They never share an address: what the phone's page may load and keep, the clerk's pages must not,
+//! and what everybody reaches is apart from what only this machine reaches.
 
 mod phone;
 
@@ -13,10 +13,13 @@ use crate::cli;
 use crate::desk;
 use crate::outcome::{Advice, Failure, Outcome};
 use crate::pages::{Pages, one_time_address, router};
+use crate::sync::{self, Certificate, CertificateError, Limits, Listener};
 use axum::Router;
+use combgate_core::record::DeskAddress;
 use std::io::Write;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
+use std::pin::Pin;
 use tokio::net::TcpListener;
 
 /// Where the clerk's pages are when nothing is said.
@@ -31,6 +34,15 @@ pub enum ServeError {
     /// The clerk's pages are for this machine alone.
     #[error("the clerk's pages cannot be served on {0}, which other machines reach")]
     NotOwn(SocketAddr),
+    /// Everybody on the way could read what is sent.
+    #[error("handsets cannot send to {0} unprotected: other machines reach it")]
+    Unprotected(SocketAddr),
+    /// Nobody said how handsets reach the desk.
+    #[error("it is not said at which address handsets reach this desk")]
+    NoAddress,
+    /// The certificate.
+    #[error(transparent)]
+    Certificate(#[from] CertificateError),
     /// The address is taken or not this machine's.
     #[error("cannot listen on {address}: {error}")]
     Listen {
@@ -51,9 +63,19 @@ impl Advice for ServeError {
                                 index.html with --page"
                 .to_owned(),
             Self::NotOwn(_) => "choose an address such as --clerk 127.0.0.1:8710".to_owned(),
+            Self::Unprotected(_) => {
+                "name the certificate with --certificate and --key; or let a proxy that has one stand \
+                 in front, and choose an address such as --sync 127.0.0.1:8720, or say \
+                 --behind-proxy where the proxy is another machine"
+                    .to_owned()
+            }
+            Self::NoAddress => {
+                "say it with `combgate address https://HOST`, as the phones are to reach it".to_owned()
+            }
+            Self::Certificate(error) => error.hint(),
             Self::Listen { .. } => {
                 "end the program that uses this address, or choose another such as \
-                 --clerk 127.0.0.1:8711 or --listen 127.0.0.1:8701"
+                 --clerk 127.0.0.1:8711, --listen 127.0.0.1:8701 or --sync 127.0.0.1:8721"
                     .to_owned()
             }
             Self::Stopped(_) => "start it again".to_owned(),
@@ -91,12 +113,36 @@ pub fn run(folder: &Path, asked: &cli::Serve) -> Result<Outcome, Failure> {
             address: asked.listen,
         });
     }
+    if let Some(address) = asked.sync {
+        ready.push(sync_at(folder, address, asked)?);
+    }
     tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .build()
         .map_err(ServeError::from)?
         .block_on(serve(ready))?;
     Ok(Outcome::done(String::new()))
+}
+
+/// The listener for handsets, as far as it can be made ready before anything is served.
+fn sync_at(folder: &Path, address: SocketAddr, asked: &cli::Serve) -> Result<Served, Failure> {
+    let certificate = asked.certificate.clone().zip(asked.key.clone());
+    if certificate.is_none() && !asked.behind_proxy && !address.ip().is_loopback() {
+        return Err(ServeError::Unprotected(address).into());
+    }
+    let desk = desk::open(folder)?;
+    let known_as = desk.desk.address.ok_or(ServeError::NoAddress)?;
+    let limits = Limits {
+        // Without a certificate of its own, whoever comes is a proxy.
+        by_address: certificate.is_some(),
+        ..Limits::default()
+    };
+    Ok(Served::Sync {
+        listener: Listener::new(folder.to_owned(), limits),
+        address,
+        certificate,
+        known_as,
+    })
 }
 
 /// Something that is served.
@@ -110,28 +156,70 @@ enum Served {
         folder: PathBuf,
         address: SocketAddr,
     },
+    Sync {
+        listener: Listener,
+        address: SocketAddr,
+        certificate: Option<(PathBuf, PathBuf)>,
+        known_as: DeskAddress,
+    },
 }
+
+/// Work until the end.
+type Serving = Pin<Box<dyn Future<Output = std::io::Result<()>> + Send>>;
 
 impl Served {
     const fn address(&self) -> SocketAddr {
         match self {
-            Self::Clerk { address, .. } | Self::Phone { address, .. } => *address,
+            Self::Clerk { address, .. }
+            | Self::Phone { address, .. }
+            | Self::Sync { address, .. } => *address,
         }
     }
 
-    /// What answers on an address, and what is said of it.
-    fn at(&self, address: SocketAddr) -> (Router, String) {
-        match self {
+    /// What answers on an address until the end, and what is said of it.
+    async fn at(
+        self,
+        socket: TcpListener,
+        end: impl Future<Output = ()> + Send + 'static,
+    ) -> Result<(Serving, String), ServeError> {
+        let address = socket.local_addr()?;
+        Ok(match self {
             Self::Clerk { folder, set_up, .. } => {
-                let pages = Pages::new(folder.clone(), address, set_up.clone());
+                let said = clerk_announcement(address, set_up.as_deref());
+                let pages = Pages::new(folder, address, set_up);
+                (pages_until(socket, router(pages), end), said)
+            }
+            Self::Phone { folder, .. } => {
+                let said = announcement(&folder, address);
+                (pages_until(socket, page(&folder), end), said)
+            }
+            Self::Sync {
+                listener,
+                certificate,
+                known_as,
+                ..
+            } => {
+                let said = sync_announcement(address, &known_as, certificate.is_some());
+                let certificate = match certificate {
+                    Some((certificate, key)) => Some(Certificate::read(&certificate, &key).await?),
+                    None => None,
+                };
+                let socket = socket.into_std()?;
                 (
-                    router(pages),
-                    clerk_announcement(address, set_up.as_deref()),
+                    Box::pin(sync::serve(socket, listener, certificate, end)),
+                    said,
                 )
             }
-            Self::Phone { folder, .. } => (page(folder), announcement(folder, address)),
-        }
+        })
     }
+}
+
+fn pages_until(
+    socket: TcpListener,
+    pages: Router,
+    end: impl Future<Output = ()> + Send + 'static,
+) -> Serving {
+    Box::pin(async move { axum::serve(socket, pages).with_graceful_shutdown(end).await })
 }
 
 async fn serve(all: Vec<Served>) -> Result<(), ServeError> {
@@ -149,17 +237,14 @@ async fn serve(all: Vec<Served>) -> Result<(), ServeError> {
     let mut out = std::io::stdout();
     let mut serving = tokio::task::JoinSet::new();
     for (served, listener) in listening {
-        let (router, said) = served.at(listener.local_addr()?);
-        writeln!(out, "{said}")?;
         let mut told = tell.subscribe();
-        serving.spawn(async move {
-            axum::serve(listener, router)
-                .with_graceful_shutdown(async move {
-                    // An error means that nobody is left to tell: the end as well.
-                    let _ = told.changed().await;
-                })
-                .await
-        });
+        let told = async move {
+            // An error means that nobody is left to tell: the end as well.
+            let _ = told.changed().await;
+        };
+        let (work, said) = served.at(listener, told).await?;
+        writeln!(out, "{said}")?;
+        serving.spawn(work);
     }
     writeln!(out, "End it with Ctrl-C.")?;
     out.flush()?;
@@ -190,6 +275,15 @@ fn announcement(folder: &Path, address: SocketAddr) -> String {
          proxy with a certificate in front."
     };
     format!("Serving {} at http://{address}/\n{reach}", folder.display())
+}
+
+fn sync_announcement(address: SocketAddr, known_as: &DeskAddress, protected: bool) -> String {
+    let how = if protected {
+        "with its own certificate"
+    } else {
+        "without one: a proxy with a certificate must stand in front and pass the Host field on"
+    };
+    format!("Handsets hand over at {known_as}\nListening for them at {address}, {how}.")
 }
 
 /// Watches for the end from the moment it is called, not from the moment it is awaited.

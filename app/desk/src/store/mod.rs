@@ -156,6 +156,8 @@ pub trait Office {
     fn next_serial(&self) -> Result<u32, StoreError>;
     /// Briefs given out, the newest first.
     fn briefs(&self) -> Result<Vec<Brief>, StoreError>;
+    /// The newest brief of a handset.
+    fn newest_brief(&self, handset: &Code) -> Result<Option<Brief>, StoreError>;
     /// Every policy or price list, by first day, the newest first.
     fn all_terms(&self, kind: TermsKind) -> Result<Vec<Terms>, StoreError>;
 }
@@ -217,6 +219,8 @@ pub trait Journals {
     fn bundle(&self, file: &Digest) -> Result<Option<BundleRow>, StoreError>;
     /// The bundle of a handset imported last.
     fn latest_bundle(&self, handset: &Code) -> Result<Option<BundleRow>, StoreError>;
+    /// The bundles imported last, the newest first.
+    fn latest_bundles(&self, most: u32) -> Result<Vec<BundleRow>, StoreError>;
 }
 
 /// Receipts, slips and findings.

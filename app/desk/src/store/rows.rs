@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::clerk::{FindingWeight, ReviewState};
 use combgate_core::intake::Decision;
 use combgate_core::record::{
-    CooperativeV1, Digest, EntryBody, JournalHead, PublicKey, ReceiptNumber,
+    CooperativeV1, DeskAddress, Digest, EntryBody, JournalHead, PublicKey, ReceiptNumber,
 };
 use combgate_core::units::{Code, Label};
 use uuid::Uuid;
@@ -18,6 +18,8 @@ pub struct Desk {
     pub public_key: PublicKey,
     /// Who buys; `None` until told.
     pub cooperative: Option<CooperativeV1>,
+    /// Where handsets reach it over the network; `None` where they do not.
+    pub address: Option<DeskAddress>,
 }
 
 /// Never shows the private key.
@@ -26,6 +28,7 @@ impl std::fmt::Debug for Desk {
         f.debug_struct("Desk")
             .field("public_key", &self.public_key.id())
             .field("cooperative", &self.cooperative)
+            .field("address", &self.address)
             .finish_non_exhaustive()
     }
 }
@@ -161,6 +164,8 @@ pub struct BundleRow {
     pub count: u64,
     /// When it was imported first.
     pub imported_at: DateTime<FixedOffset>,
+    /// Whether the handset sent it over the network; it came as a file otherwise.
+    pub sent: bool,
 }
 
 /// What a paper is.

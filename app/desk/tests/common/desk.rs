@@ -111,6 +111,7 @@ pub fn back_to_step_one(ledger: &rusqlite::Connection) {
              ALTER TABLE terms DROP COLUMN taken_in_by; DROP TABLE session; DROP TABLE account; \
              DROP TABLE finding_step; DROP TABLE revocation; DROP TABLE sealed; DROP TABLE forgotten; \
              DROP TABLE cash; DROP TABLE closed_day; \
+             ALTER TABLE desk DROP COLUMN address; ALTER TABLE bundle DROP COLUMN sent; \
              ALTER TABLE entry DROP COLUMN late_from; ALTER TABLE paper DROP COLUMN late_from; \
              DROP TABLE payment; DROP TABLE payment_list; \
              DROP TABLE field_payment; DROP INDEX paper_member; DROP INDEX paper_owing; \

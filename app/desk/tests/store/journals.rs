@@ -100,15 +100,24 @@ pub(crate) fn evidence_and_bundles_are_kept_once<S: Store>(open: Open<S>, folder
         last_seq: 9,
         count: 9,
         imported_at: at(0),
+        sent: true,
     };
     assert_eq!(store.bundle(&bundle.file).unwrap(), None);
     store.keep_bundle(&bundle).unwrap();
     let later = BundleRow {
         imported_at: at(30),
+        sent: false,
         ..bundle.clone()
     };
     store.keep_bundle(&later).unwrap();
-    assert_eq!(store.bundle(&bundle.file).unwrap(), Some(bundle));
+    assert_eq!(store.bundle(&bundle.file).unwrap(), Some(bundle.clone()));
+    let second = BundleRow {
+        file: Digest::of("second file"),
+        ..bundle.clone()
+    };
+    store.keep_bundle(&second).unwrap();
+    assert_eq!(store.latest_bundles(1).unwrap(), [second.clone()]);
+    assert_eq!(store.latest_bundles(9).unwrap(), [second, bundle]);
 }
 
 /// Books that know nothing.

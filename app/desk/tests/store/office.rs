@@ -3,7 +3,7 @@
 use super::{Open, at, day, handset, key};
 use crate::common::handset::{code, label};
 use chrono::NaiveDate;
-use combgate_core::record::{AdvanceV1, CooperativeV1, Digest, MemberV1};
+use combgate_core::record::{AdvanceV1, CooperativeV1, DeskAddress, Digest, MemberV1};
 use combgate_desk::store::{Brief, Desk, RegisterChange, Store, Terms, TermsKind};
 use std::path::Path;
 
@@ -29,6 +29,7 @@ pub(crate) fn the_desk_keeps_its_first_key<S: Store>(open: Open<S>, folder: &Pat
         private_key: vec![1, 2, 3],
         public_key: key(1),
         cooperative: None,
+        address: None,
     };
     store.keep_desk(&desk).unwrap();
     assert_eq!(store.desk().unwrap(), Some(desk.clone()));
@@ -37,13 +38,16 @@ pub(crate) fn the_desk_keeps_its_first_key<S: Store>(open: Open<S>, folder: &Pat
         place: label("Ndulele"),
         complaints: label("Office"),
     };
+    let address = DeskAddress::new("https://desk.example:8443").unwrap();
     let changed = Desk {
         private_key: vec![9],
         public_key: key(9),
         cooperative: Some(cooperative.clone()),
+        address: Some(address.clone()),
     };
     store.keep_desk(&changed).unwrap();
     desk.cooperative = Some(cooperative);
+    desk.address = Some(address);
     assert_eq!(store.desk().unwrap(), Some(desk));
 }
 
@@ -177,6 +181,9 @@ pub(crate) fn a_handset_knows_the_members_it_can_know<S: Store>(open: Open<S>, f
         })
         .unwrap();
     assert_eq!(store.next_serial().unwrap(), 2);
+    let newest = |handset: &str| store.newest_brief(&code(handset)).unwrap();
+    assert_eq!(newest("K1").map(|brief| brief.serial), Some(1));
+    assert_eq!(newest("K2"), None);
     assert_eq!(
         seen_by("K2", "K1-N1"),
         Some(own.clone()),

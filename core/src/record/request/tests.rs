@@ -22,7 +22,7 @@ fn public() -> PublicKey {
 }
 
 fn put() -> Request {
-    Request::bundle(AUTHORITY, b"{}").unwrap()
+    Request::bundle(AUTHORITY, Digest::of("{}")).unwrap()
 }
 
 fn signed(request: Request) -> SignedFields {
@@ -120,7 +120,7 @@ mod published {
                 "sha-256=:X48E9qOokqqrvdts8nOJRJN3OWDUoyWxBf7kbu9DBPE=:",
             ),
         ] {
-            assert_eq!(content_digest(content.as_bytes()), digest);
+            assert_eq!(content_digest(Digest::of(content)), digest);
         }
     }
 }
@@ -152,7 +152,7 @@ fn another_request_does_not_fit() {
             Err(RequestError::DigestDiffers),
         ),
     ] {
-        let other = Request::put(authority, path, content.as_bytes()).unwrap();
+        let other = Request::put(authority, path, Digest::of(content)).unwrap();
         assert_eq!(
             check(&fields, &other),
             expected,

@@ -16,7 +16,7 @@ const HANDSET: &str =
     "SELECT code, public_key, name, enrolled_at, booked_seq, booked_hash, review FROM handset";
 
 const BUNDLE: &str =
-    "SELECT file, manifest, handset, first_seq, last_seq, count, imported_at FROM bundle";
+    "SELECT file, manifest, handset, first_seq, last_seq, count, imported_at, sent FROM bundle";
 
 impl Journals for SqliteStore {
     fn handsets(&self) -> Result<Vec<Handset>, StoreError> {
@@ -247,7 +247,8 @@ impl Journals for SqliteStore {
     fn keep_bundle(&self, bundle: &BundleRow) -> Result<(), StoreError> {
         self.connection.execute(
             "INSERT INTO bundle (file, manifest, handset, first_seq, last_seq, count, \
-             imported_at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) ON CONFLICT (file) DO NOTHING",
+             imported_at, sent) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) \
+             ON CONFLICT (file) DO NOTHING",
             params![
                 bundle.file.to_string(),
                 bundle.manifest.to_string(),
@@ -256,6 +257,7 @@ impl Journals for SqliteStore {
                 integer(bundle.last_seq),
                 integer(bundle.count),
                 bundle.imported_at.to_rfc3339(),
+                bundle.sent,
             ],
         )?;
         Ok(())
@@ -276,6 +278,14 @@ impl Journals for SqliteStore {
             read_bundle,
         )
     }
+
+    fn latest_bundles(&self, most: u32) -> Result<Vec<BundleRow>, StoreError> {
+        self.all(
+            &format!("{BUNDLE} ORDER BY rowid DESC LIMIT ?1"),
+            [most],
+            read_bundle,
+        )
+    }
 }
 
 fn read_bundle(row: &Row<'_>) -> Result<BundleRow, StoreError> {
@@ -287,6 +297,7 @@ fn read_bundle(row: &Row<'_>) -> Result<BundleRow, StoreError> {
         last_seq: row.count("last_seq")?,
         count: row.count("count")?,
         imported_at: row.parsed("imported_at")?,
+        sent: row.plain("sent")?,
     })
 }
 

@@ -4,7 +4,7 @@ use super::SqliteStore;
 use super::cells::{Cells, damaged};
 use crate::store::{Brief, Desk, History, Office, RegisterChange, StoreError, Terms, TermsKind};
 use chrono::NaiveDate;
-use combgate_core::record::{AdvanceV1, Digest, JwkV1, MemberV1, PublicKey};
+use combgate_core::record::{AdvanceV1, DeskAddress, Digest, JwkV1, MemberV1, PublicKey};
 use combgate_core::units::{Code, Label};
 use rusqlite::{Row, params};
 
@@ -20,13 +20,14 @@ const MEMBERS: &str = "SELECT number, name, village, phone, language, premiums, 
      advance_minor - coalesce((SELECT sum(repaid_minor) FROM repayment \
         WHERE repayment.member = member.number), 0) AS outstanding \
      FROM member ORDER BY number, handset <> '', handset";
+const BRIEF: &str = "SELECT serial, handset, issued_at, last_day, float_minor, compact FROM brief";
 const TERMS: &str =
     "SELECT kind, code, digest, first_day, last_day, document, taken_in_at, taken_in_by FROM terms";
 
 impl Office for SqliteStore {
     fn desk(&self) -> Result<Option<Desk>, StoreError> {
         self.first(
-            "SELECT private_key, public_key, cooperative FROM desk",
+            "SELECT private_key, public_key, cooperative, address FROM desk",
             [],
             |row| {
                 Ok(Desk {
@@ -37,6 +38,11 @@ impl Office for SqliteStore {
                         .map(|text| serde_json::from_str(&text))
                         .transpose()
                         .map_err(damaged("cooperative"))?,
+                    address: row
+                        .plain::<Option<String>>("address")?
+                        .map(DeskAddress::try_from)
+                        .transpose()
+                        .map_err(damaged("address"))?,
                 })
             },
         )
@@ -49,12 +55,14 @@ impl Office for SqliteStore {
             .map(|cooperative| json("cooperative", cooperative))
             .transpose()?;
         self.connection.execute(
-            "INSERT INTO desk (id, private_key, public_key, cooperative) VALUES (1, ?1, ?2, ?3) \
-             ON CONFLICT (id) DO UPDATE SET cooperative = excluded.cooperative",
+            "INSERT INTO desk (id, private_key, public_key, cooperative, address) \
+             VALUES (1, ?1, ?2, ?3, ?4) ON CONFLICT (id) DO UPDATE \
+             SET cooperative = excluded.cooperative, address = excluded.address",
             params![
                 desk.private_key,
                 json("public_key", &desk.public_key.jwk())?,
-                cooperative
+                cooperative,
+                desk.address.as_ref().map(DeskAddress::as_str),
             ],
         )?;
         Ok(())
@@ -217,20 +225,14 @@ impl Office for SqliteStore {
     }
 
     fn briefs(&self) -> Result<Vec<Brief>, StoreError> {
-        self.all(
-            "SELECT serial, handset, issued_at, last_day, float_minor, compact FROM brief \
-                 ORDER BY serial DESC",
-            [],
-            |row| {
-                Ok(Brief {
-                    serial: row.count("serial")?,
-                    handset: row.checked("handset")?,
-                    issued_at: row.parsed("issued_at")?,
-                    last_day: row.parsed("last_day")?,
-                    float_minor: row.plain("float_minor")?,
-                    compact: row.plain("compact")?,
-                })
-            },
+        self.all(&format!("{BRIEF} ORDER BY serial DESC"), [], brief)
+    }
+
+    fn newest_brief(&self, handset: &Code) -> Result<Option<Brief>, StoreError> {
+        self.first(
+            &format!("{BRIEF} WHERE handset = ?1 ORDER BY serial DESC LIMIT 1"),
+            [handset.as_str()],
+            brief,
         )
     }
 
@@ -302,6 +304,17 @@ pub(super) fn read_member(row: &Row<'_>) -> Result<MemberV1, StoreError> {
             .collect::<Result<_, _>>()
             .map_err(damaged("premiums"))?,
         advance,
+    })
+}
+
+fn brief(row: &Row<'_>) -> Result<Brief, StoreError> {
+    Ok(Brief {
+        serial: row.count("serial")?,
+        handset: row.checked("handset")?,
+        issued_at: row.parsed("issued_at")?,
+        last_day: row.parsed("last_day")?,
+        float_minor: row.plain("float_minor")?,
+        compact: row.plain("compact")?,
     })
 }
 

@@ -16,6 +16,7 @@ pub(super) fn all() -> Vec<M<'static>> {
         M::up(include_str!("../steps/clerks.sql")),
         M::up(include_str!("../steps/forgetting.sql")),
         M::up(include_str!("../steps/amending.sql")),
+        M::up(include_str!("../steps/sending.sql")),
     ]
 }
 
@@ -107,6 +108,7 @@ mod tests {
             &["account", "finding_step", "revocation", "session"],
             &["forgotten", "sealed"],
             &["member_change", "reversal"],
+            &[],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");
         let mut connection = Connection::open_in_memory().unwrap();
