@@ -182,3 +182,62 @@ fn a_folder_without_a_page_is_explained() {
         "{said}"
     );
 }
+
+#[test]
+fn a_listener_for_handsets_is_protected_and_known_by_its_address() {
+    let folder = tempfile::tempdir().unwrap();
+    let desk = folder.path().join("desk");
+    let run = |words: &[&str]| {
+        Command::new(env!("CARGO_BIN_EXE_combgate"))
+            .arg("--desk")
+            .arg(&desk)
+            .args(words)
+            .output()
+            .unwrap()
+    };
+    assert!(run(&["init", desk.to_str().unwrap()]).status.success());
+    for (words, said) in [
+        (
+            &["serve", "--sync", "0.0.0.0:0"][..],
+            "cannot send to 0.0.0.0:0 unprotected",
+        ),
+        (
+            &["serve", "--sync", "127.0.0.1:0"],
+            "hint: say it with `combgate address https://HOST`",
+        ),
+        (
+            &["serve", "--sync", "127.0.0.1:0", "--certificate", "c.pem"],
+            "--key <FILE>",
+        ),
+        (
+            &["address", "http://desk.example"],
+            "write https:// before the host",
+        ),
+    ] {
+        let output = run(words);
+        let told = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{words:?}: {told}");
+        assert!(told.contains(said), "{words:?}: {told}");
+    }
+    assert!(run(&["address", "https://desk.example"]).status.success());
+    let files = ["c.pem", "k.pem"].map(|name| folder.path().join(name));
+    for file in &files {
+        std::fs::write(file, "no certificate").unwrap();
+    }
+    let [certificate, key] = files.each_ref().map(|file| file.to_str().unwrap());
+    let output = run(&[
+        "serve",
+        "--clerk",
+        "127.0.0.1:0",
+        "--sync",
+        "127.0.0.1:0",
+        "--certificate",
+        certificate,
+        "--key",
+        key,
+    ]);
+    let told = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{told}");
+    assert!(told.contains("c.pem with the key"), "{told}");
+    assert!(told.contains("\nhint: name the certificate"), "{told}");
+}

@@ -6,6 +6,7 @@
 mod afterwards;
 mod briefing;
 mod code;
+mod exchange;
 mod handover;
 pub mod left;
 pub mod lock;
@@ -14,6 +15,7 @@ mod refused;
 mod snapshot;
 
 pub use briefing::Offered;
+pub use exchange::Unsent;
 pub use handover::{Acknowledged, Part, Waiting};
 pub use papers::{Names, Paper, Papers};
 pub use refused::Refused;
@@ -25,12 +27,13 @@ use crate::platform::keys::HandsetKey;
 use crate::platform::state::{self, Slot};
 use crate::platform::vault;
 use crate::register::Register;
-use chrono::{DateTime, FixedOffset, NaiveDate};
+use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
 use combgate_core::record::{
     Brief, BriefError, EntryBody, Issue, JournalHead, JwkV1, KeyId, ParsedEntry, PublicKey,
     Standing, UnsignedEntry,
 };
 use combgate_core::units::{Code, Label};
+use exchange::OnItsWay;
 use futures::join;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -64,6 +67,10 @@ pub struct Handset {
     since: RwSignal<Option<DateTime<FixedOffset>>>,
     /// The papers that were read so far.
     papers: RwSignal<Papers>,
+    /// By how much the desk's clock is ahead of this one, as far as it said so.
+    desk_ahead: StoredValue<TimeDelta>,
+    /// The bundle that was sent last.
+    on_its_way: StoredValue<Option<OnItsWay>>,
     /// Nobody gave the PIN yet: nothing is known of members.
     locked: bool,
 }
@@ -109,6 +116,8 @@ impl Handset {
             acknowledged: RwSignal::new(Acknowledged::default()),
             since: RwSignal::new(None),
             papers: RwSignal::new(Papers::default()),
+            desk_ahead: StoredValue::new(TimeDelta::zero()),
+            on_its_way: StoredValue::new(None),
             locked: lock.is_some() && !vault::is_open(),
         };
         handset.recall_acknowledged(acknowledged.as_deref())?;

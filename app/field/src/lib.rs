@@ -5,6 +5,7 @@
 //! - [`platform`]: the browser, and the only modules that touch it.
 //! - [`register`]: the members whose honey can be bought, and how to find one.
 //! - [`route`]: which screen the address asks for.
+//! - [`sending`]: handing over by network, tried until it is done.
 //! - [`shell`]: the frame around every screen, and what must stand before the first one.
 //! - [`screens`]: one module a screen. They call `combgate-core` and show what it says; no rule
 //!   about honey or money lives here.
@@ -17,6 +18,7 @@ pub mod platform;
 pub mod register;
 pub mod route;
 pub mod screens;
+pub mod sending;
 pub mod shell;
 pub mod speech;
 pub mod trouble;

@@ -65,6 +65,9 @@ impl Sending {
 
     /// Somebody asks for it.
     pub fn ask(self) {
+        if untrack(|| self.handset.desk_address()).is_none() {
+            return;
+        }
         preferences::remember_sending(true);
         self.tries.set_value(0);
         self.go();

@@ -10,6 +10,7 @@ use crate::platform::release::{self, Builds};
 use crate::platform::{address, clock, page, space};
 use crate::route::Route;
 use crate::screens::{self, kept::forget};
+use crate::sending::Sending;
 use crate::speech::{choose, fill, language, say};
 use crate::{speech, trouble};
 use combgate_ui::words::{Language, Phrase, Word, text};
@@ -78,10 +79,12 @@ pub fn app() -> impl IntoNode {
                     }
                     Start::Ready(phone) => {
                         let handset = phone.with_value(|phone| phone.handset);
+                        let sending = Sending::begin(handset);
                         provide_context(handset);
+                        provide_context(sending);
                         // Two frames on, the screen is painted.
                         request_animation_frame(move || {
-                            request_animation_frame(move || spawn_local(go_on(handset)));
+                            request_animation_frame(move || spawn_local(go_on(handset, sending)));
                         });
                         view! { {update(route)} {screen(route)} }.into_node()
                     }
@@ -154,7 +157,7 @@ fn ready(phone: Phone) -> Start {
 
 /// What holds up no first screen: reading on, and what makes the page safer. Without the promise of
 /// the storage and the worker the page works, and the start screen says so.
-async fn go_on(handset: Handset) {
+async fn go_on(handset: Handset, sending: Sending) {
     if let Err(refused) = screens::lock::watch(handset).await {
         leptos::logging::warn!("{refused}");
     }
@@ -165,6 +168,7 @@ async fn go_on(handset: Handset) {
     if let Err(error) = release::register().await {
         leptos::logging::warn!("{error}");
     }
+    sending.resume();
 }
 
 /// Whether all of the journal is there takes the browser a while to count; what stands in it is

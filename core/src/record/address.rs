@@ -6,8 +6,8 @@ use serde::{Deserialize, Serialize};
 const BYTES_AT_MOST: usize = 255;
 const HTTPS: &str = "https://";
 const HTTP: &str = "http://";
-/// Hosts that no packet leaves the machine for.
-const OWN_HOSTS: [&str; 2] = ["127.0.0.1", "localhost"];
+/// The host that no packet leaves the machine for.
+const OWN_HOST: &str = "127.0.0.1";
 
 /// An address that handsets cannot send to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
@@ -66,7 +66,7 @@ impl DeskAddress {
         if !is_host(host) {
             return Err(AddressError::BadHost);
         }
-        if scheme == HTTP && !OWN_HOSTS.contains(&host) {
+        if scheme == HTTP && host != OWN_HOST {
             return Err(AddressError::Unprotected);
         }
         Ok(Self(match port {
@@ -204,6 +204,7 @@ mod tests {
             ("http://desk.example", Unprotected),
             ("http://127.0.0.1.example", Unprotected),
             ("http://192.168.1.20", Unprotected),
+            ("http://localhost", Unprotected),
             ("https://", BadHost),
             ("https:///", BadHost),
             ("https://desk..example", BadHost),

@@ -4,7 +4,7 @@ use super::answer::{Answer, Sheet, Trouble};
 use super::form::Filled;
 use super::parts::{Column, Named, money, table, token};
 use super::visit::Clerk;
-use super::{Pages, Place, names};
+use super::{Pages, Place, address, names};
 use crate::accounts::Right;
 use crate::brief::{Wanted, make_brief};
 use crate::currency::of_ledger;
@@ -100,6 +100,7 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk) -> Result<Sheet, Trouble> {
         <p>{text(language, Word::BriefsWhat)}</p>
         {form(clerk, &in_use(&desk.store)?, unit)}
         {given(clerk, &desk.store, unit)?}
+        {address::form(desk, clerk)}
     };
     Ok(Sheet {
         title: text(language, Word::NavBriefs).to_owned(),

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Uploaded, WithFiles};
-use super::parts::{token, weight};
+use super::parts::{Column, Named, table, token, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -11,28 +11,73 @@ use crate::enrol::known;
 use crate::import::{ImportError, Imported, acknowledgement as make, import_bytes};
 use crate::keys::RingCheck;
 use crate::outcome::Advice;
-use crate::store::FindingRow;
+use crate::store::{BundleRow, FindingRow, Journals};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, State};
 use axum::response::Response;
 use combgate_core::units::Code;
+use combgate_ui::paper::when;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
 use std::cmp::Reverse;
 
+/// Bundles listed that came lately.
+const LATELY: u32 = 12;
 /// Findings named for one bundle; the others are on their own page.
 const NAMED: usize = 12;
 
 /// The form.
 pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
     pages
-        .show(clerk, Place::Import, |_, clerk| {
+        .show(clerk, Place::Import, |desk, clerk| {
+            let lately = lately(clerk.language(), &desk.store.latest_bundles(LATELY)?);
             Ok(Answer::Sheet(Sheet {
                 title: text(clerk.language(), Word::ImportTitle).to_owned(),
-                body: form(clerk),
+                body: view! { {form(clerk)} {lately} }.into_any(),
             }))
         })
         .await
+}
+
+/// The bundles that came last, by either way.
+fn lately(language: Language, bundles: &[BundleRow]) -> AnyView {
+    if bundles.is_empty() {
+        return ().into_any();
+    }
+    let say = |word| text(language, word);
+    let rows: Vec<_> = bundles
+        .iter()
+        .map(|bundle| {
+            let way = if bundle.sent {
+                Word::ImportSent
+            } else {
+                Word::ImportAsFile
+            };
+            view! {
+                <tr>
+                    <th scope="row">{bundle.handset.to_string()}</th>
+                    <td>{when(&bundle.imported_at.to_rfc3339())}</td>
+                    <td>{format!("{}\u{2013}{}", bundle.first_seq, bundle.last_seq)}</td>
+                    <td>{say(way)}</td>
+                </tr>
+            }
+        })
+        .collect();
+    let shown = table(
+        Named::By("lately"),
+        [
+            Column::text(say(Word::ColumnHandset)),
+            Column::text(say(Word::ImportWhen)),
+            Column::text(say(Word::ImportEntries)),
+            Column::text(say(Word::ImportWay)),
+        ],
+        rows.into_any(),
+    );
+    view! {
+        <h2 id="lately">{say(Word::ImportLately)}</h2>
+        {shown}
+    }
+    .into_any()
 }
 
 fn form(clerk: &Clerk) -> AnyView {

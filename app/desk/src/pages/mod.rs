@@ -4,6 +4,7 @@
 //! all, [`visit`] says who asks, [`guard`] turns away what comes from elsewhere. A new page is a
 //! module, a [`Place`], a line in [`PLACES`] and a line in [`router`].
 
+mod address;
 mod answer;
 mod assets;
 mod attempts;
@@ -219,6 +220,7 @@ pub fn router(pages: Pages) -> Router {
         .route("/statistics", get(statistics::show))
         .route("/briefs", get(briefs::show).post(briefs::make))
         .route("/briefs/{serial}/file", get(briefs::file))
+        .route("/address", post(address::keep))
         .route("/sign-in", get(sign_in::show).post(sign_in::sign_in))
         .route("/sign-out", post(sign_in::sign_out))
         .route("/set-up/{secret}", get(set_up::show).post(set_up::make))

@@ -14,9 +14,11 @@ use axum::response::Response;
 use std::path::Path;
 use tower_http::services::ServeDir;
 
-/// Without 'wasm-unsafe-eval' no WebAssembly starts; nothing comes from anywhere else.
+/// Without 'wasm-unsafe-eval' no WebAssembly starts; nothing comes from anywhere else. Where the desk
+/// is reached stands in a brief that the page takes in later, so what it sends may go anywhere that is
+/// protected, and to this machine.
 const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; \
-    style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; worker-src 'self'; \
+    style-src 'self'; img-src 'self' data: blob:; connect-src 'self' https: http://127.0.0.1:*; worker-src 'self'; \
     manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 /// A file whose name changes with its content.
 const KEEP_FOR_EVER: &str = "public, max-age=31536000, immutable";

@@ -53,10 +53,7 @@ pub(super) async fn acknowledge(
     parts: Parts,
 ) -> Result<Response, Problem> {
     let head = Head::of(&parts, Wish::Get(ACKNOWLEDGEMENT_PATH));
-    listener
-        .asked_by(head, |desk, handset| acknowledged(desk, handset))
-        .await
-        .map(jose)
+    listener.asked_by(head, acknowledged).await.map(jose)
 }
 
 /// Takes a bundle in, as `combgate import` does, and answers with the acknowledgement.

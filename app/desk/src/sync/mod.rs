@@ -30,6 +30,7 @@ use combgate_core::record::{ACKNOWLEDGEMENT_PATH, BRIEF_PATH, BUNDLES_PATH};
 use limits::Paces;
 use problem::Problem;
 use sender::Head;
+use std::fmt::Write;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -170,7 +171,8 @@ async fn problems() -> Response {
         // A kind is written as its name, which is a JSON text.
         let name = serde_json::to_string(&kind).unwrap_or_default();
         let name = name.trim_matches('"');
-        text.push_str(&format!("{name}\n    {}: {title}.\n", status.as_u16()));
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "{name}\n    {}: {title}.", status.as_u16());
     }
     let headers = [
         (CONTENT_TYPE, "text/plain; charset=utf-8"),

@@ -5,7 +5,8 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{
     AdvanceV1, Brief, CancellationV1, ClockNoticedV1, DayClosedV1, DayOpenedV1, DeliveryV1, Digest,
     EntryBody, Expected, Issue, JournalHead, Keeper, Means, MemberRegisteredV1, ParsedEntry,
-    PaymentV1, PublicKey, ReceiptV1, SettlementV1, SoftwareCheck, SoftwareKey, Standing,
+    PaymentV1, PublicKey, ReceiptV1, Request, SettlementV1, SignedFields, SoftwareCheck,
+    SoftwareKey, Standing,
     UnsignedEntry, UnsignedManifest, make_bundle,
 };
 use combgate_core::units::{Code, Currency, Label};
@@ -172,6 +173,13 @@ impl TestHandset {
             sharing: false,
         })));
         number
+    }
+
+    /// A request signed at a moment.
+    pub fn signed(&self, request: Request, at: DateTime<FixedOffset>) -> SignedFields {
+        let unsigned = request.unsigned(self.key.public().unwrap().id(), at);
+        let signature = self.key.sign_request(&unsigned);
+        unsigned.with_signature(&signature)
     }
 
     /// The receipts issued so far.

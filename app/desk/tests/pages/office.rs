@@ -143,3 +143,40 @@ async fn plots_have_their_figures_behind_them() {
         assert_eq!(grams[grade["grade"].as_str().unwrap()], grade["net_g"]);
     }
 }
+
+#[tokio::test]
+async fn an_address_is_kept_by_who_keeps_the_briefs_and_told_what_is_wrong_with_it() {
+    let (desk, mut browser) = desk();
+    browser.sign_in("neema").await;
+    let typed = |address: &'static str| [("address", address)];
+    let page = browser
+        .fill("/briefs", "/address", &typed("http://desk.example"))
+        .await;
+    assert_eq!(page.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.says("write https:// before the host"), "{}", page.text);
+    let page = browser
+        .fill("/briefs", "/address", &typed("https://Desk.Example:8720/"))
+        .await;
+    assert_eq!(page.status, StatusCode::SEE_OTHER, "{}", page.text);
+    let page = browser.get("/briefs").await;
+    assert!(
+        page.text.contains("https://desk.example:8720"),
+        "{}",
+        page.text
+    );
+    let said = desk.done("address");
+    assert!(said.contains("at https://desk.example:8720\n"), "{said}");
+    browser.fill("/briefs", "/address", &typed("")).await;
+    assert!(desk.done("address").contains("do not reach this desk"));
+}
+
+#[tokio::test]
+async fn the_import_page_says_what_came_lately_and_how() {
+    let (desk, mut browser) = desk();
+    browser.sign_in("neema").await;
+    assert!(!browser.get("/import").await.says("What came last"));
+    desk.done("import fixtures/bundles/good/day.json");
+    let page = browser.get("/import").await;
+    assert!(page.says("What came last"), "{}", page.text);
+    assert!(page.says("As a file"), "{}", page.text);
+}

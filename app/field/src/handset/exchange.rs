@@ -8,7 +8,6 @@ use super::handover::Made;
 use super::{Handset, Refused};
 use crate::platform::clock;
 use crate::platform::network::{self, Answer, NoAnswer, Question};
-use chrono::TimeDelta;
 use combgate_core::record::{
     ACKNOWLEDGEMENT_PATH, AcknowledgementError, BRIEF_BYTES_AT_MOST, BRIEF_PATH, DeskAddress,
     Digest, ProblemKind, ProblemV1, Request, RequestError,
@@ -146,7 +145,9 @@ impl Handset {
             .brief
             .with_untracked(|brief| brief.as_ref().map_or(0, |brief| brief.payload().serial));
         match self.ask(address, Wish::Brief(held)).await {
-            Ok(answer) if answer.status == 200 && self.look_at_brief(&answer.text).await.is_ok() => {
+            Ok(answer)
+                if answer.status == 200 && self.look_at_brief(&answer.text).await.is_ok() =>
+            {
                 Ok(Some(answer.text))
             }
             // The same, or one that this handset does not work by: nothing to offer.
@@ -226,6 +227,3 @@ fn problem_in(answer: &Answer) -> Option<Result<ProblemV1, u16>> {
         status => Some(ProblemV1::read(&answer.text).map_err(|_| status)),
     }
 }
-
-/// The desk's clock is as the phone's until the desk says otherwise.
-pub(super) const NOT_APART: TimeDelta = TimeDelta::zero();

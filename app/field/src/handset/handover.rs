@@ -98,9 +98,15 @@ impl Handset {
         let database = self.database.get_value();
         let before = state::read(&database, Slot::Acknowledgement).await?;
         let before = before.unwrap_or_default();
+        // One that says the same with a later date takes its place, so that asking often pushes no
+        // question out.
+        let again = held
+            .newest()
+            .is_some_and(|held| says_the_same(held, taken.payload()));
         let mut room = KEPT_BYTES_AT_MOST;
         let kept = before
             .lines()
+            .skip(usize::from(again))
             .filter(|line| *line != compact)
             .take(KEPT_AT_MOST - 1)
             .take_while(|line| {
@@ -164,8 +170,10 @@ impl Handset {
         let first = u32::try_from(first).unwrap_or(u32::MAX);
         let entries = self.read(first..=u32::MAX).await?;
         let mut files = Vec::new();
-        for part in parts(&entries) {
-            files.push(self.bundle_of(part).await?);
+        for part in parts(&entries, BUNDLE_BYTES_AT_MOST - MANIFEST_ROOM) {
+            let made = self.bundle_of(part).await?;
+            self.note_bundle(&made).await?;
+            files.push(made.file);
         }
         if files.is_empty() {
             return Err(Refused::NotEnrolled);
@@ -173,16 +181,24 @@ impl Handset {
         Ok(files)
     }
 
-    async fn bundle_of(&self, entries: &[ParsedEntry]) -> Result<Outgoing, Refused> {
+    /// Makes a bundle of the entries from a place on, of so many bytes at most, or of one entry. That
+    /// it was given out is noted apart.
+    pub(super) async fn bundle_from(&self, first: u32, bytes: usize) -> Result<Made, Refused> {
+        let entries = self.read(first..=u32::MAX).await?;
+        let parts = parts(&entries, bytes);
+        self.bundle_of(parts.first().ok_or(Refused::NotEnrolled)?)
+            .await
+    }
+
+    async fn bundle_of(&self, entries: &[ParsedEntry]) -> Result<Made, Refused> {
         let key = self.key.get_untracked().ok_or(Refused::NotEnrolled)?;
         let at = clock::now().ok_or(Refused::NoClock)?.at;
-        let database = self.database.get_value();
         let handset = self.brief.with_untracked(|brief| {
             brief
                 .as_ref()
                 .map(|brief| brief.payload().handset.code.clone())
         });
-        let previous = state::bundles(&database)
+        let previous = state::bundles(&self.database.get_value())
             .await?
             .pop()
             .and_then(|text| Digest::try_from(text).ok());
@@ -191,28 +207,51 @@ impl Handset {
         let signature = key.browser.sign(unsigned.unsigned().bytes()).await?;
         let manifest = unsigned.signed(&signature);
         let last = entries.last().map_or(0, ParsedEntry::seq);
-        let digest = Digest::of(&manifest).to_string();
-        let text = make_bundle(manifest, entries)?;
-        state::write(
-            &database,
-            Slot::Bundle(u32::try_from(last).unwrap_or(u32::MAX)),
-            &digest,
-        )
-        .await?;
-        state::write(&database, Slot::Exported, &at.to_rfc3339()).await?;
-        self.bundled.update(|bundled| *bundled = last.max(*bundled));
         let name = format!(
             "combgate-{}-{}-{last}.json",
             handset.as_ref().map_or("handset", Code::as_str),
             at.date_naive(),
         );
-        Ok(Outgoing { name, text })
+        Ok(Made {
+            digest: Digest::of(&manifest),
+            file: Outgoing {
+                name,
+                text: make_bundle(manifest, entries)?,
+            },
+            last,
+            at,
+        })
+    }
+
+    /// Notes that a bundle was given out.
+    pub(super) async fn note_bundle(&self, made: &Made) -> Result<(), Refused> {
+        let database = self.database.get_value();
+        let place = u32::try_from(made.last).unwrap_or(u32::MAX);
+        let texts = [
+            (Slot::Bundle(place), &*made.digest.to_string()),
+            (Slot::Exported, &*made.at.to_rfc3339()),
+        ];
+        state::write_all(&database, texts).await?;
+        self.bundled
+            .update(|bundled| *bundled = made.last.max(*bundled));
+        Ok(())
     }
 }
 
-/// Cuts entries into parts of which each fits a bundle.
-fn parts(entries: &[ParsedEntry]) -> Vec<&[ParsedEntry]> {
-    let limit = BUNDLE_BYTES_AT_MOST - MANIFEST_ROOM;
+/// A bundle that was made.
+#[derive(Debug, Clone)]
+pub(super) struct Made {
+    /// As it is given out.
+    pub(super) file: Outgoing,
+    /// Digest of its manifest.
+    digest: Digest,
+    /// Its last entry.
+    last: u64,
+    at: DateTime<FixedOffset>,
+}
+
+/// Cuts entries into parts of so many bytes at most, or of one entry.
+fn parts(entries: &[ParsedEntry], limit: usize) -> Vec<&[ParsedEntry]> {
     let mut parts = Vec::new();
     let (mut begin, mut size) = (0, 0);
     for (place, entry) in entries.iter().enumerate() {
@@ -228,6 +267,11 @@ fn parts(entries: &[ParsedEntry]) -> Vec<&[ParsedEntry]> {
         parts.push(&entries[begin..]);
     }
     parts
+}
+
+/// Whether two acknowledgements differ in their date alone.
+fn says_the_same(one: &AcknowledgementV1, other: &AcknowledgementV1) -> bool {
+    (one.booked_to, one.head, &one.questions) == (other.booked_to, other.head, &other.questions)
 }
 
 /// For what was checked when it was taken in and then stored: whoever can change this phone's

@@ -23,6 +23,7 @@ pub mod install;
 pub mod journal;
 pub mod keys;
 pub mod locks;
+pub mod network;
 pub mod page;
 pub mod photo;
 pub mod picture;

@@ -4,6 +4,7 @@ use super::{drafts, window};
 use combgate_ui::words::Language;
 
 const LANGUAGE: &str = "combgate-language";
+const SENDING: &str = "combgate-sending";
 
 /// The language chosen on this phone, else the first of the browser's that there is a file for,
 /// else English.
@@ -19,6 +20,25 @@ pub fn language() -> Language {
 pub fn remember_language(language: Language) {
     if let Ok(storage) = drafts::available() {
         let _ = storage.set_item(LANGUAGE, language.code());
+    }
+}
+
+/// Whether sending to the desk was asked for and has not come to its end.
+pub fn is_sending() -> bool {
+    drafts::available()
+        .ok()
+        .and_then(|storage| storage.get_item(SENDING).ok().flatten())
+        .is_some()
+}
+
+/// Remembers that sending was asked for, or that it came to its end.
+pub fn remember_sending(asked: bool) {
+    if let Ok(storage) = drafts::available() {
+        let _ = if asked {
+            storage.set_item(SENDING, "asked")
+        } else {
+            storage.remove_item(SENDING)
+        };
     }
 }
 

@@ -1,10 +1,12 @@
-//! Closing the day: counted cash and pails, the bundle.
+//! Closing the day: counted cash and pails, then the bundle, which is sent where that can be done.
 
 use super::export::{export, waiting};
 use super::inputs::{Form, Task, Typed, amount, count, line, money, notice, whole};
 use super::kept::{forget, keep};
+use super::send::send;
 use crate::handset::{Handset, handset};
 use crate::platform::drafts::Kind;
+use crate::sending::sending;
 use crate::speech::{fill, say};
 use chrono::NaiveDate;
 use combgate_core::record::{DayClosedV1, EntryBody, OpenDay};
@@ -37,7 +39,7 @@ pub fn close_day() -> impl IntoNode {
     view! {
         <h1>{say(Word::DayCloseTitle)}</h1>
         {body}
-        {move || to_hand_over.get().then(|| view! { {waiting(handset, false)} {export(handset)} })}
+        {move || to_hand_over.get().then(|| view! { {waiting(handset, false)} {send(handset)} {export(handset)} })}
     }
 }
 
@@ -69,6 +71,7 @@ fn counting(handset: Handset, open: &OpenDay, currency: Currency, closed: RwSign
     let unsaved = keep(Kind::DayClosing, day, inputs);
     let form = Form::begin();
     let task = Task::idle();
+    let sending = sending();
     let cash_off = Memo::new(move |_| Some(money(&cash.get(), currency)? - should_cash));
     let full_off = Memo::new(move |_| Some(i64::from(count(&full.get())?) - should_full));
     let differs = Memo::new(move |_| {
@@ -95,6 +98,7 @@ fn counting(handset: Handset, open: &OpenDay, currency: Currency, closed: RwSign
             handset.add(EntryBody::DayClosed(Box::new(entry))).await?;
             forget(Kind::DayClosing);
             closed.set(true);
+            sending.ask();
             Ok(())
         }),
     };

@@ -2,6 +2,7 @@
 
 use super::export::{export, moment, waiting};
 use super::inputs::{Task, notice};
+use super::send::send;
 use super::take_in::{Asked, take_in};
 use crate::handset::{Acknowledged, Handset, Refused, handset};
 use crate::route::Route;
@@ -27,6 +28,7 @@ pub fn hand_over() -> impl IntoNode {
         let answered = move || handset.brief().map(|_| view! { {answer(handset)} });
         view! {
             {waiting(handset, false)}
+            {send(handset)}
             {export(handset)}
             {answered}
         }

@@ -18,6 +18,7 @@ pub mod open_day;
 pub mod pay;
 pub mod purchase;
 pub mod receipt;
+pub mod send;
 pub mod start;
 pub mod take_in;
 pub mod today;

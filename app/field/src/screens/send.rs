@@ -7,20 +7,16 @@ use crate::speech::{fill, say};
 use crate::trouble::of_document;
 use combgate_core::record::ProblemKind;
 use combgate_ui::words::{Phrase, Word};
+use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
 
 /// The button and what came of it; nothing where the desk has no address.
-#[component]
-pub fn Send(
-    /// Whose journal.
-    handset: Handset,
-) -> impl IntoView {
+pub fn send(handset: Handset) -> impl IntoNode {
     let has_address = Memo::new(move |_| handset.desk_address().is_some());
-    move || has_address.get().then(|| view! { <Parts handset sending=sending()/> })
+    move || has_address.get().then(|| parts(handset, sending()))
 }
 
-#[component]
-fn Parts(handset: Handset, sending: Sending) -> impl IntoView {
+fn parts(handset: Handset, sending: Sending) -> impl IntoNode {
     let waits = Memo::new(move |_| handset.waiting().count > 0);
     let is_busy = move || matches!(sending.state(), State::Now);
     let label = move || {
@@ -43,18 +39,18 @@ fn Parts(handset: Handset, sending: Sending) -> impl IntoView {
         </div>
         <div data-figure="sending">
             {move || match sending.state() {
-                State::Idle => ().into_any(),
+                State::Idle => Node::from_nothing(),
                 State::Now => notice(Word::SendNow),
                 State::Done => notice(Word::SendDone),
                 State::Not(why) => not_sent(&why, handset),
             }}
         </div>
-        <Newer handset sending/>
+        {newer(handset, sending)}
     }
 }
 
 /// Why it is not sent, what happens next, and what to do.
-fn not_sent(why: &Unsent, handset: Handset) -> AnyView {
+fn not_sent(why: &Unsent, handset: Handset) -> Node {
     let word = match why {
         Unsent::Offline => return notice(Word::SendOffline),
         Unsent::NoAnswer(_) | Unsent::Strange(_) => return notice(Word::SendNoAnswer),
@@ -79,28 +75,28 @@ fn not_sent(why: &Unsent, handset: Handset) -> AnyView {
     trouble(say(word))
 }
 
-fn desk(word: Word, detail: &str) -> AnyView {
+fn desk(word: Word, detail: &str) -> Node {
     view! {
         <div class="notice" role="status">
             <p>{say(word)}</p>
             {desk_words(detail)}
         </div>
     }
-    .into_any()
+    .into_node()
 }
 
-fn desk_trouble(word: Word, detail: &str) -> AnyView {
+fn desk_trouble(word: Word, detail: &str) -> Node {
     view! {
         <div class="notice trouble" role="alert">
             <p>{say(word)}</p>
             {desk_words(detail)}
         </div>
     }
-    .into_any()
+    .into_node()
 }
 
 /// In the desk's own words, for whoever is asked about it.
-fn desk_words(detail: &str) -> impl IntoView + use<> {
+fn desk_words(detail: &str) -> impl IntoNode + use<> {
     let sentence = detail.to_owned();
     let words = move || {
         fill(Phrase::HandoverDeskWords {
@@ -111,8 +107,7 @@ fn desk_words(detail: &str) -> impl IntoView + use<> {
 }
 
 /// A newer brief is offered; the officer says when it holds.
-#[component]
-fn Newer(handset: Handset, sending: Sending) -> impl IntoView {
+fn newer(handset: Handset, sending: Sending) -> impl IntoNode {
     let task = Task::idle();
     let taken = RwSignal::new(false);
     let take = move || {

@@ -1,0 +1,244 @@
+//! What is refused, with which problem, and that nothing was booked by it.
+
+use super::common::desk::TestDesk;
+use super::common::handset::TestHandset;
+use super::wire::{Running, Sent, now};
+use super::{a_day, books};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use combgate_core::record::{BRIEF_PATH, Digest, ProblemKind, Request};
+use combgate_desk::store::Journals;
+use combgate_desk::sync::Limits;
+
+#[test]
+fn what_is_not_the_handsets_own_signed_wish_is_refused() {
+    let (desk, handset) = a_day();
+    let other = TestHandset::enrol(&desk, "K2");
+    let running = Running::of(&desk, Limits::default());
+    let before = books(&desk);
+    let file = handset.bundle(1..=u64::MAX);
+    let good = running.bundle(&handset, &file);
+    let theirs = running.bundle(&other, &file);
+    let signature = |sent: &Sent| sent.fields[1].1.clone();
+    let mut altered = good.clone();
+    altered.content[20] ^= 1;
+    let mut shorter = good.clone().changed("Content-Length", |_| "20".to_owned());
+    shorter.content.truncate(20);
+    let mut elsewhere = good.clone();
+    elsewhere.path = elsewhere.path.replace("/v1/bundles/", "/v1/bundles/A");
+    let mut other_file = good.clone();
+    other_file.path = format!("/v1/bundles/{}", Digest::of("other"));
+    let mut other_host = good.clone();
+    other_host.host = Some("desk.example".to_owned());
+    let mut other_port = good.clone();
+    other_port.host = Some("127.0.0.1:1".to_owned());
+    let mut as_get = good.clone();
+    as_get.method = "GET";
+    let digest = |text: &str| format!("sha-256=:{}:", STANDARD.encode(Digest::of(text).bytes()));
+    let with_nonce = |input: &str| format!("{input};nonce=\"a\"");
+    for (what, sent, expected) in [
+        (
+            "not signed",
+            good.clone().without("Signature"),
+            ProblemKind::NotSigned,
+        ),
+        (
+            "not said how",
+            good.clone().without("Signature-Input"),
+            ProblemKind::NotSigned,
+        ),
+        (
+            "twice",
+            good.clone().with("Signature", &signature(&good)),
+            ProblemKind::NotSigned,
+        ),
+        (
+            "more said",
+            good.clone().changed("Signature-Input", with_nonce),
+            ProblemKind::NotSigned,
+        ),
+        (
+            "by another's key",
+            good.clone().changed("Signature", |_| signature(&theirs)),
+            ProblemKind::BadSignature,
+        ),
+        ("another's bundle", theirs, ProblemKind::BundleRefused),
+        (
+            "no digest",
+            good.clone().without("Content-Digest"),
+            ProblemKind::BadSignature,
+        ),
+        (
+            "other digest",
+            good.clone().changed("Content-Digest", |_| digest("other")),
+            ProblemKind::BadSignature,
+        ),
+        ("altered", altered, ProblemKind::BadSignature),
+        ("cut off", shorter, ProblemKind::BadSignature),
+        (
+            "no digest in the path",
+            elsewhere,
+            ProblemKind::NothingThere,
+        ),
+        (
+            "other digest in the path",
+            other_file,
+            ProblemKind::BadSignature,
+        ),
+        ("other host", other_host, ProblemKind::OtherAddress),
+        ("other port", other_port, ProblemKind::OtherAddress),
+        ("other method", as_get, ProblemKind::OtherMethod),
+        (
+            "no bundle",
+            running.bundle(&handset, "{}"),
+            ProblemKind::BundleRefused,
+        ),
+        (
+            "no text",
+            running.bundle(&handset, "\u{0}"),
+            ProblemKind::BundleRefused,
+        ),
+        (
+            "nowhere",
+            Sent::plain("GET", "/v1"),
+            ProblemKind::NothingThere,
+        ),
+        (
+            "a wish unsigned",
+            Sent::plain("GET", BRIEF_PATH),
+            ProblemKind::NotSigned,
+        ),
+        (
+            "another path's signature",
+            {
+                let mut get = running.get(&handset, BRIEF_PATH);
+                get.path = "/v1/acknowledgement".to_owned();
+                get
+            },
+            ProblemKind::BadSignature,
+        ),
+    ] {
+        let answer = running.send(&sent);
+        assert_eq!(answer.kind(), expected, "{what}: {answer:?}");
+        assert_eq!(books(&desk), before, "{what}");
+    }
+    assert_eq!(running.send(&good).status, 200, "the good one among them");
+}
+
+/// Five minutes either way are allowed (core: `CREATED_WITHIN_SECONDS`).
+#[test]
+fn an_old_request_is_refused() {
+    let (desk, handset) = a_day();
+    let running = Running::of(&desk, Limits::default());
+    let file = handset.bundle(1..=u64::MAX);
+    for (seconds, status) in [(-310, 401), (310, 401), (-290, 200), (290, 200)] {
+        let at = now() + chrono::Duration::seconds(seconds);
+        let answer = running.send(&running.bundle_at(&handset, &file, at));
+        assert_eq!(answer.status, status, "{seconds} s: {answer:?}");
+        if status == 401 {
+            assert_eq!(answer.kind(), ProblemKind::ClockApart);
+            let apart = answer.problem().now - now();
+            assert!(apart.num_seconds().abs() < 10, "the desk's own time");
+        }
+    }
+}
+
+#[test]
+fn a_handset_that_the_desk_does_not_know_is_told_so() {
+    let (desk, _) = a_day();
+    let elsewhere = TestDesk::with_open_prices();
+    let stranger = TestHandset::enrol(&elsewhere, "K9");
+    let running = Running::of(&desk, Limits::default());
+    let answer = running.send(&running.get(&stranger, BRIEF_PATH));
+    assert_eq!(
+        (answer.status, answer.kind()),
+        (403, ProblemKind::NotEnrolled)
+    );
+}
+
+#[test]
+fn a_handset_out_of_use_is_told_so_in_words() {
+    let (desk, handset) = a_day();
+    desk.command("account add neema --role bookkeeper")
+        .write_stdin("an apiary on a long ridge")
+        .assert()
+        .success();
+    let running = Running::of(&desk, Limits::default());
+    let before = books(&desk);
+    let from = handset.entries.last().unwrap().at().to_rfc3339();
+    desk.done(&format!(
+        "revoke --handset K1 --from {from} --cause lost --words gone --by neema"
+    ));
+    for sent in [
+        running.bundle(&handset, &handset.bundle(1..=u64::MAX)),
+        running.get(&handset, BRIEF_PATH),
+    ] {
+        let answer = running.send(&sent);
+        let problem = answer.problem();
+        assert_eq!((answer.status, problem.kind), (403, ProblemKind::Revoked));
+        assert!(
+            problem.detail.contains("handset K1 is out of use since"),
+            "{problem:?}"
+        );
+        assert!(problem.hint.contains("at the office"), "{problem:?}");
+    }
+    assert_eq!(books(&desk), before);
+}
+
+/// The manifest is signed by another key than it names: as with files, it is kept as evidence.
+#[test]
+fn a_forged_bundle_is_kept_as_evidence() {
+    let (desk, handset) = a_day();
+    let running = Running::of(&desk, Limits::default());
+    let file = handset.bundle(1..=u64::MAX);
+    let manifest_ends = file.find("\",\"entries\"").unwrap();
+    let mut forged = file.into_bytes();
+    let place = manifest_ends - 40;
+    forged[place] = if forged[place] == b'A' { b'B' } else { b'A' };
+    let forged = String::from_utf8(forged).unwrap();
+    let answer = running.send(&running.bundle(&handset, &forged));
+    assert_eq!(
+        (answer.status, answer.kind()),
+        (422, ProblemKind::BundleRefused)
+    );
+    let kept = desk.store().evidence(&handset.code).unwrap();
+    assert_eq!(kept.len(), 1);
+    assert_eq!(kept[0].bytes, forged.as_bytes());
+    assert_eq!(handset.booked_to(&desk.store()), 1, "the card alone");
+}
+
+/// One bad entry blocks no good one before it; the answer says how far it is booked.
+#[test]
+fn a_bad_entry_is_refused_and_the_others_are_booked() {
+    let (desk, handset) = a_day();
+    let running = Running::of(&desk, Limits::default());
+    let file = handset.bundle(1..=u64::MAX);
+    let last = handset.entries.last().unwrap().compact();
+    let end = last.len() - 10;
+    let mut bad = last.to_owned();
+    let other = if &bad[end..=end] == "A" { "B" } else { "A" };
+    bad.replace_range(end..=end, other);
+    let answer = running.send(&running.bundle(&handset, &file.replace(last, &bad)));
+    assert_eq!(answer.status, 200, "{answer:?}");
+    let booked = handset.booked_to(&desk.store());
+    assert_eq!(booked, handset.entries.last().unwrap().seq() - 1);
+    assert_eq!(desk.store().evidence(&handset.code).unwrap().len(), 1);
+}
+
+/// Signed for another desk's address, a request is worth nothing here.
+#[test]
+fn a_request_for_another_desk_does_not_fit() {
+    let (desk, handset) = a_day();
+    let running = Running::of(&desk, Limits::default());
+    let request = Request::get("other.example", BRIEF_PATH).unwrap();
+    let fields = handset.signed(request, now());
+    let sent = running
+        .get(&handset, BRIEF_PATH)
+        .changed("Signature-Input", |_| fields.signature_input.clone() + " ")
+        .changed("Signature", |_| fields.signature.clone());
+    let answer = running.send(&sent);
+    assert_eq!(
+        (answer.status, answer.kind()),
+        (401, ProblemKind::BadSignature)
+    );
+}
