@@ -24,6 +24,11 @@ pub fn label(text: &str) -> Label {
     Label::new(text).unwrap()
 }
 
+/// The private key of a handset under test.
+pub fn scalar_of(handset: &str) -> Digest {
+    Digest::of(format!("test key of handset {handset}, no secret"))
+}
+
 /// A handset at work.
 pub struct TestHandset {
     key: SoftwareKey,
@@ -37,8 +42,7 @@ pub struct TestHandset {
 impl TestHandset {
     /// Enrols a handset at a desk, and takes its brief, all by the desk's commands.
     pub fn enrol(desk: &TestDesk, handset: &str) -> Self {
-        let scalar = Digest::of(format!("test key of handset {handset}, no secret"));
-        let key = SoftwareKey::from_scalar(scalar.bytes()).unwrap();
+        let key = SoftwareKey::from_scalar(scalar_of(handset).bytes()).unwrap();
         let public = key.public().unwrap();
         let at = "2026-10-20T07:00:00+03:00".parse().unwrap();
         let name = label(&format!("Telephone {handset}"));

@@ -10,6 +10,7 @@ mod interface;
 #[cfg(unix)]
 mod killed;
 mod limits;
+mod made_up;
 mod refused;
 mod taken;
 mod wire;
