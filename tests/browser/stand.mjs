@@ -51,6 +51,8 @@ export async function startPhone({ width = 360, height = 640, scripts = true } =
     viewport: { width, height },
     javaScriptEnabled: scripts,
     acceptDownloads: true,
+    // A desk under test has a certificate that nobody vouches for.
+    ignoreHTTPSErrors: true,
     args: [
       '--no-sandbox',
       '--disable-gpu',
@@ -88,6 +90,25 @@ export async function python(script, question) {
   });
   await rm(path, { recursive: true });
   return JSON.parse(stdout);
+}
+
+/** The desk's listener for handsets at a port of this machine, until `stop` is called. */
+export async function listen(test, desk, port, ...more) {
+  const child = spawn(program, ['--desk', desk, 'serve', '--clerk', '127.0.0.1:0', '--sync', `127.0.0.1:${port}`, ...more], {
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  const ended = new Promise((done) => child.once('exit', done));
+  const stop = () => {
+    child.kill();
+    return ended;
+  };
+  test.after(stop);
+  let said = '';
+  for await (const part of child.stdout) {
+    said += part;
+    if (said.includes('End it with')) return { stop };
+  }
+  throw new Error(`${program} does not listen on ${port}: ${said}`);
 }
 
 /** A copy of the page, that can become a newer build of it. */

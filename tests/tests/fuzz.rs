@@ -179,6 +179,9 @@ targets! {
     delivery = "delivery",
     words = "words",
     members = "members",
+    request = "request",
+    problem = "problem",
+    address = "address",
 }
 
 #[test]

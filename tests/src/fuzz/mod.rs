@@ -7,6 +7,7 @@
 //! guided fuzzer can drive the same functions, from a crate of its own in `tests/fuzz`.
 
 mod mutate;
+mod network;
 mod targets;
 
 pub use mutate::mutate;

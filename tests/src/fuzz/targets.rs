@@ -47,7 +47,8 @@ pub fn all() -> Vec<Target> {
     let handset = || public(&test_key("handset K7"));
     let delivery = |name| read(&format!("deliveries/{name}.json"));
     let target = |name, seeds: Vec<String>, run| Target { name, seeds, run };
-    vec![
+    let mut targets = super::network::all();
+    targets.extend([
         target("jws", compact.clone(), jws),
         target("entry", compact.clone(), entry),
         target("stub", vec![stub_of(&entries)], stub),
@@ -96,7 +97,8 @@ pub fn all() -> Vec<Target> {
             .into(),
             words,
         ),
-    ]
+    ]);
+    targets
 }
 
 /// Takes every signature for good, so that changed texts reach what lies behind the check.
@@ -109,7 +111,7 @@ impl SignatureCheck for Trusting {
 }
 
 /// A message is for people: short, and nothing in it that a terminal obeys.
-fn refused(error: &impl Display) {
+pub(super) fn refused(error: &impl Display) {
     let message = error.to_string();
     assert!(
         message.chars().count() < 700,

@@ -61,7 +61,7 @@ impl Default for Limits {
     fn default() -> Self {
         Self {
             bytes: BUNDLE_BYTES_AT_MOST,
-            at_once: 8,
+            at_once: 16,
             connections: 256,
             head: Duration::from_secs(20),
             part: Duration::from_secs(30),

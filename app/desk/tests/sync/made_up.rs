@@ -44,7 +44,12 @@ fn made_up(scalar: Option<&str>) {
         .args(["-m", "schemathesis.cli", "run"])
         .arg(format!("http://{}/openapi.json", running.at))
         .args(["--checks", "all", "--exclude-checks", NOT_LOOKED_AT])
-        .args(["--phases", "examples,coverage,fuzzing", "--max-examples", &examples])
+        .args([
+            "--phases",
+            "examples,coverage,fuzzing",
+            "--max-examples",
+            &examples,
+        ])
         .args(["--seed", "20261128", "--workers", "1", "--no-color"])
         .env("SCHEMATHESIS_HOOKS", "api_signer")
         .env("PYTHONPATH", root.join("tests/interop"))

@@ -10,119 +10,114 @@ use combgate_core::record::{BRIEF_PATH, Digest, ProblemKind, Request};
 use combgate_desk::store::Journals;
 use combgate_desk::sync::Limits;
 
+/// Each is refused with its problem and books nothing; the good one is taken after them.
+fn refused<const N: usize>(
+    desk: &TestDesk,
+    running: &Running,
+    all: [(&str, Sent, ProblemKind); N],
+    good: &Sent,
+) {
+    let before = books(desk);
+    for (what, sent, expected) in all {
+        let answer = running.send(&sent);
+        assert_eq!(answer.kind(), expected, "{what}: {answer:?}");
+        assert_eq!(books(desk), before, "{what}");
+    }
+    assert_eq!(running.send(good).status, 200);
+}
+
 #[test]
-fn what_is_not_the_handsets_own_signed_wish_is_refused() {
+fn what_is_not_signed_by_the_handset_is_refused() {
+    use ProblemKind::{BadSignature, BundleRefused, NotSigned};
     let (desk, handset) = a_day();
     let other = TestHandset::enrol(&desk, "K2");
     let running = Running::of(&desk, Limits::default());
-    let before = books(&desk);
     let file = handset.bundle(1..=u64::MAX);
     let good = running.bundle(&handset, &file);
     let theirs = running.bundle(&other, &file);
     let signature = |sent: &Sent| sent.fields[1].1.clone();
-    let mut altered = good.clone();
-    altered.content[20] ^= 1;
-    let mut shorter = good.clone().changed("Content-Length", |_| "20".to_owned());
-    shorter.content.truncate(20);
-    let mut elsewhere = good.clone();
-    elsewhere.path = elsewhere.path.replace("/v1/bundles/", "/v1/bundles/A");
-    let mut other_file = good.clone();
-    other_file.path = format!("/v1/bundles/{}", Digest::of("other"));
-    let mut other_host = good.clone();
-    other_host.host = Some("desk.example".to_owned());
-    let mut other_port = good.clone();
-    other_port.host = Some("127.0.0.1:1".to_owned());
-    let mut as_get = good.clone();
-    as_get.method = "GET";
-    let digest = |text: &str| format!("sha-256=:{}:", STANDARD.encode(Digest::of(text).bytes()));
-    let with_nonce = |input: &str| format!("{input};nonce=\"a\"");
-    for (what, sent, expected) in [
-        (
-            "not signed",
-            good.clone().without("Signature"),
-            ProblemKind::NotSigned,
-        ),
-        (
-            "not said how",
-            good.clone().without("Signature-Input"),
-            ProblemKind::NotSigned,
-        ),
-        (
-            "twice",
-            good.clone().with("Signature", &signature(&good)),
-            ProblemKind::NotSigned,
-        ),
-        (
-            "more said",
-            good.clone().changed("Signature-Input", with_nonce),
-            ProblemKind::NotSigned,
-        ),
+    let (own, other_signature) = (signature(&good), signature(&theirs));
+    let digest = format!("sha-256=:{}:", STANDARD.encode(Digest::of("other").bytes()));
+    let bare = |name| good.clone().without(name);
+    let with = |name, value: &str| {
+        let value = value.to_owned();
+        good.clone().changed(name, |_| value)
+    };
+    let with_nonce = good
+        .clone()
+        .changed("Signature-Input", |input| format!("{input};nonce=\"a\""));
+    let mut other_path = running.get(&handset, BRIEF_PATH);
+    other_path.path = "/v1/acknowledgement".to_owned();
+    let all = [
+        ("not signed", bare("Signature"), NotSigned),
+        ("not said how", bare("Signature-Input"), NotSigned),
+        ("a wish unsigned", Sent::plain("GET", BRIEF_PATH), NotSigned),
+        ("twice", good.clone().with("Signature", &own), NotSigned),
+        ("more said", with_nonce, NotSigned),
         (
             "by another's key",
-            good.clone().changed("Signature", |_| signature(&theirs)),
-            ProblemKind::BadSignature,
+            with("Signature", &other_signature),
+            BadSignature,
         ),
-        ("another's bundle", theirs, ProblemKind::BundleRefused),
-        (
-            "no digest",
-            good.clone().without("Content-Digest"),
-            ProblemKind::BadSignature,
-        ),
+        ("no digest", bare("Content-Digest"), BadSignature),
         (
             "other digest",
-            good.clone().changed("Content-Digest", |_| digest("other")),
-            ProblemKind::BadSignature,
+            with("Content-Digest", &digest),
+            BadSignature,
         ),
-        ("altered", altered, ProblemKind::BadSignature),
-        ("cut off", shorter, ProblemKind::BadSignature),
-        (
-            "no digest in the path",
-            elsewhere,
-            ProblemKind::NothingThere,
-        ),
+        ("another path's", other_path, BadSignature),
+        ("another's bundle", theirs, BundleRefused),
+    ];
+    refused(&desk, &running, all, &good);
+}
+
+#[test]
+fn what_is_not_what_was_signed_is_refused() {
+    use ProblemKind::{BadSignature, BundleRefused, NothingThere, OtherAddress, OtherMethod};
+    let (desk, handset) = a_day();
+    let running = Running::of(&desk, Limits::default());
+    let good = running.bundle(&handset, &handset.bundle(1..=u64::MAX));
+    let but = |change: &dyn Fn(&mut Sent)| {
+        let mut sent = good.clone();
+        change(&mut sent);
+        sent
+    };
+    let other = format!("/v1/bundles/{}", Digest::of("other"));
+    let cut_off = but(&|sent| sent.content.truncate(20));
+    let cut_off = cut_off.changed("Content-Length", |_| "20".to_owned());
+    let all = [
+        ("altered", but(&|sent| sent.content[20] ^= 1), BadSignature),
+        ("cut off", cut_off, BadSignature),
         (
             "other digest in the path",
-            other_file,
-            ProblemKind::BadSignature,
-        ),
-        ("other host", other_host, ProblemKind::OtherAddress),
-        ("other port", other_port, ProblemKind::OtherAddress),
-        ("other method", as_get, ProblemKind::OtherMethod),
-        (
-            "no bundle",
-            running.bundle(&handset, "{}"),
-            ProblemKind::BundleRefused,
+            but(&|sent| sent.path.clone_from(&other)),
+            BadSignature,
         ),
         (
-            "no text",
-            running.bundle(&handset, "\u{0}"),
-            ProblemKind::BundleRefused,
+            "no digest in the path",
+            but(&|sent| sent.path.push('A')),
+            NothingThere,
         ),
         (
-            "nowhere",
-            Sent::plain("GET", "/v1"),
-            ProblemKind::NothingThere,
+            "other host",
+            but(&|sent| sent.host = Some("desk.example".to_owned())),
+            OtherAddress,
         ),
         (
-            "a wish unsigned",
-            Sent::plain("GET", BRIEF_PATH),
-            ProblemKind::NotSigned,
+            "other port",
+            but(&|sent| sent.host = Some("127.0.0.1:1".to_owned())),
+            OtherAddress,
         ),
         (
-            "another path's signature",
-            {
-                let mut get = running.get(&handset, BRIEF_PATH);
-                get.path = "/v1/acknowledgement".to_owned();
-                get
-            },
-            ProblemKind::BadSignature,
+            "other method",
+            but(&|sent| sent.method = "GET"),
+            OtherMethod,
         ),
-    ] {
-        let answer = running.send(&sent);
-        assert_eq!(answer.kind(), expected, "{what}: {answer:?}");
-        assert_eq!(books(&desk), before, "{what}");
-    }
-    assert_eq!(running.send(&good).status, 200, "the good one among them");
+        ("nowhere", Sent::plain("GET", "/v1"), NothingThere),
+        ("no bundle", running.bundle(&handset, "{}"), BundleRefused),
+        ("no text", running.bundle(&handset, "\u{0}"), BundleRefused),
+    ];
+    refused(&desk, &running, all, &good);
 }
 
 /// Five minutes either way are allowed (core: `CREATED_WITHIN_SECONDS`).

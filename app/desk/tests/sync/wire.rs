@@ -172,7 +172,7 @@ impl Sent {
             self.method, self.path
         );
         for (name, value) in &self.fields {
-            head.push_str(&format!("{name}: {value}\r\n"));
+            head.extend([name, ": ", value, "\r\n"]);
         }
         head + "\r\n"
     }

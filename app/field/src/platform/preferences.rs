@@ -1,4 +1,4 @@
-//! What the officer likes, as far as losing it would not matter.
+//! What the officer likes and asked for, as far as losing it would not matter.
 
 use super::{drafts, window};
 use combgate_ui::words::Language;
