@@ -6,8 +6,7 @@ use combgate_core::record::{
     AdvanceV1, Brief, CancellationV1, ClockNoticedV1, DayClosedV1, DayOpenedV1, DeliveryV1, Digest,
     EntryBody, Expected, Issue, JournalHead, Keeper, Means, MemberRegisteredV1, ParsedEntry,
     PaymentV1, PublicKey, ReceiptV1, Request, SettlementV1, SignedFields, SoftwareCheck,
-    SoftwareKey, Standing,
-    UnsignedEntry, UnsignedManifest, make_bundle,
+    SoftwareKey, Standing, UnsignedEntry, UnsignedManifest, make_bundle,
 };
 use combgate_core::units::{Code, Currency, Label};
 use combgate_desk::store::{Journals, SqliteStore};
