@@ -161,11 +161,12 @@ impl SharedKey {
     }
 }
 
-/// Whether a text looks like a sealed document: five parts (RFC 7516, 7.1), where a signed one has
-/// three and a bundle begins with a brace.
+/// Whether a text looks like a sealed document: five parts (RFC 7516, 7.1) on one line, where a signed
+/// one has three and a bundle begins with a brace. Two signed ones, a line each, have five parts too.
 pub fn is_sealed(text: &str) -> bool {
     let text = text.trim();
-    text.bytes().filter(|byte| *byte == b'.').count() == 4 && text.starts_with("eyJ")
+    let parts = text.bytes().filter(|byte| *byte == b'.').count();
+    parts == 4 && text.starts_with("eyJ") && !text.contains('\n')
 }
 
 /// The five parts of the compact form (RFC 7516, 7.1).
@@ -324,6 +325,10 @@ mod tests {
         let desk = OpeningKey::new(&SECRET).unwrap();
         let sealed = seal_for(&desk.public(), b"a journal", &ENTROPY).unwrap();
         assert!(is_sealed(&sealed));
+        assert!(!is_sealed("eyJhbGciOiJFUzI1NiJ9.e30.c2ln"));
+        assert!(!is_sealed(
+            "eyJhbGciOiJFUzI1NiJ9.e30.c2ln\neyJhbGciOiJFUzI1NiJ9.e30.c2ln"
+        ));
         assert_eq!(desk.open(&sealed).unwrap(), b"a journal");
         let other = OpeningKey::new(&[8; 32]).unwrap();
         assert_eq!(other.open(&sealed), Err(SealError::DoesNotOpen));
