@@ -65,7 +65,7 @@ test('a closed day goes to the desk by itself, and its answer and a newer brief 
   await closeDay(page, '119990.50');
   // Nobody taps anything.
   await hasAll(page);
-  await page.getByText('The desk has answered and has everything.').waitFor();
+  await sending(page).getByText('The desk has answered.').waitFor();
   await look(page, 'sending-closed');
   assert.equal(await booked(own, files), 3);
   await go(page, '/hand-over');

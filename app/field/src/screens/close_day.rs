@@ -32,7 +32,11 @@ pub fn close_day() -> impl IntoNode {
                 counting(handset, &open, currency, closed)
             }
             (Some(_), None) => notice(Word::ErrorNoBrief),
-            (None, _) if closed.get() => notice(Word::CloseDone),
+            (None, _) if closed.get() => notice(if handset.desk_address().is_some() {
+                Word::SendClosed
+            } else {
+                Word::CloseDone
+            }),
             (None, _) => notice(Word::CloseNoneOpen),
         }
     };

@@ -84,9 +84,22 @@ pub fn export(handset: Handset) -> impl IntoNode {
         });
     };
     let waits = Memo::new(move |_| handset.waiting().count > 0);
+    // Where it can be sent, the file is the other way.
+    let is_sent = Memo::new(move |_| handset.desk_address().is_some());
     let can_share = files::can_share("combgate.json.txt", SHARED_AS);
     view! {
-        {when(move || waits.get(), move || task.button(Word::TodayExport, move || download(Part::NotHandedOver)))}
+        {when(move || waits.get(), move || view! {
+            <div class="actions">
+                <button
+                    type="button"
+                    class:primary=move || !is_sent.get()
+                    aria-disabled=move || task.is_busy().then_some("true")
+                    on:click=move |_| download(Part::NotHandedOver)
+                >
+                    {say(Word::TodayExport)}
+                </button>
+            </div>
+        })}
         <div class="actions">
             {when(move || can_share && waits.get(), move || view! { <button type="button" on:click=share>{say(Word::TodayShare)}</button> })}
             <button type="button" on:click=move |_| download(Part::Everything)>

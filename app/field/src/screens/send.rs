@@ -39,7 +39,7 @@ fn parts(handset: Handset, sending: Sending) -> impl IntoNode {
         </div>
         <div data-figure="sending">
             {move || match sending.state() {
-                State::Idle => Node::from_nothing(),
+                State::Idle => ().into_node(),
                 State::Now => notice(Word::SendNow),
                 State::Done => notice(Word::SendDone),
                 State::Not(why) => not_sent(&why, handset),
