@@ -68,7 +68,7 @@ test('a closed day goes to the desk by itself, and its answer and a newer brief 
   await sending(page).getByText('The desk has answered.').waitFor();
   await look(page, 'sending-closed');
   assert.equal(await booked(own, files), 3);
-  await go(page, '/hand-over');
+  await page.getByRole('link', { name: 'What the clerk asks' }).click();
   await page.locator('[data-figure=questions]').getByText('The cash counted is not what should be there.').waitFor();
   await page.reload();
   await hasAll(page);

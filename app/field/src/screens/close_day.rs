@@ -6,6 +6,7 @@ use super::kept::{forget, keep};
 use super::send::send;
 use crate::handset::{Handset, handset};
 use crate::platform::drafts::Kind;
+use crate::route::Route;
 use crate::sending::sending;
 use crate::speech::{fill, say};
 use chrono::NaiveDate;
@@ -40,10 +41,32 @@ pub fn close_day() -> impl IntoNode {
             (None, _) => notice(Word::CloseNoneOpen),
         }
     };
+    // What the desk asks stands on the page for handing over.
+    let has_questions = move || {
+        handset
+            .acknowledged()
+            .newest()
+            .is_some_and(|newest| !newest.questions.is_empty())
+    };
+    let asked = move || {
+        has_questions().then(|| {
+            let href = Route::HandOver.href();
+            view! {
+                <div class="actions">
+                    <a class="button" href=href>{say(Word::HandoverQuestions)}</a>
+                </div>
+            }
+        })
+    };
     view! {
         <h1>{say(Word::DayCloseTitle)}</h1>
         {body}
-        {move || to_hand_over.get().then(|| view! { {waiting(handset, false)} {send(handset)} {export(handset)} })}
+        {move || to_hand_over.get().then(|| view! {
+            {waiting(handset, false)}
+            {send(handset)}
+            {asked}
+            {export(handset)}
+        })}
     }
 }
 
