@@ -32,8 +32,8 @@ pub mod store;
 pub mod sync;
 pub mod words;
 
-mod amend;
 mod address;
+mod amend;
 mod assess;
 mod backup;
 mod brief;
