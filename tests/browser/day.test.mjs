@@ -13,7 +13,7 @@ async function taken(page, brief) {
   await page.setInputFiles('#brief-file', brief);
 }
 
-const refusal = (page) => page.locator('[role=alert]').innerText();
+const refusal = (page) => page.locator('main [role=alert]').innerText();
 
 test('a handset is named, makes its key, and gives out its card', async (t) => {
   const { page } = await phoneOf(t);
@@ -108,7 +108,7 @@ test('a brief is compared, taken in, and one that does not fit is refused', asyn
   later.setDate(later.getDate() + 40);
   await page.clock.setFixedTime(later);
   await taken(page, newer);
-  const late = page.locator('[role=alert]');
+  const late = page.locator('main [role=alert]');
   await late.getByText(`good until ${until}`).waitFor();
   const day = [later.getFullYear(), later.getMonth() + 1, later.getDate()];
   const today = day.map((part) => String(part).padStart(2, '0')).join('-');
@@ -160,7 +160,7 @@ test('the day is opened once, keeps what was typed, and says what a check found'
   }
   await page.fill('#reading', '17.75');
   await page.check('#compensated');
-  assert.equal(await page.locator('[role=alert]').count(), 0);
+  assert.equal(await page.locator('main [role=alert]').count(), 0);
   await look(page, 'open-filled');
 
   await page.reload();
