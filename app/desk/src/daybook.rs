@@ -188,7 +188,7 @@ impl TotalAnswer {
             net_g: total.net_g,
             payable_minor: total.payable_minor,
             paid_minor: total.paid_minor,
-            owed_minor: total.payable_minor.saturating_sub(total.paid_minor),
+            owed_minor: total.owed_minor(),
         }
     }
 }
@@ -196,7 +196,6 @@ impl TotalAnswer {
 impl<'a> PaperAnswer<'a> {
     fn of(paper: &'a Paper) -> Self {
         let cancelled = paper.cancelled_by.is_some();
-        let left = paper.payable_minor.saturating_sub(paper.paid_minor);
         Self {
             handset: &paper.handset,
             seq: paper.seq,
@@ -207,7 +206,7 @@ impl<'a> PaperAnswer<'a> {
             net_g: paper.net_g,
             payable_minor: paper.payable_minor,
             paid_minor: paper.paid_minor,
-            owed_minor: if cancelled { 0 } else { left },
+            owed_minor: paper.facts().owed_minor(),
             cancelled,
             late_from: paper.late_from,
         }

@@ -10,7 +10,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
 
-/// Seconds until the next try; the last one stays.
+/// Seconds until the next try; the last one stays. Common practice: each twice the one before.
 const PAUSES_S: [u32; 7] = [10, 20, 40, 80, 160, 320, 600];
 
 /// How it stands.

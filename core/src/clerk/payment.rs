@@ -54,7 +54,7 @@ pub const fn due(owing: &Owing) -> Due {
             Due::Nothing
         };
     }
-    let owed = facts.payable_minor.saturating_sub(facts.paid_minor);
+    let owed = facts.owed_minor();
     if owed < 0 && owing.desk_paid_minor > 0 {
         return Due::GetBack(owed.saturating_neg());
     }

@@ -36,6 +36,17 @@ pub struct ReceiptFacts {
     pub cancelled: bool,
 }
 
+impl ReceiptFacts {
+    /// Owed, minor units: nothing once it is cancelled, below nothing where more was paid.
+    pub const fn owed_minor(&self) -> i64 {
+        if self.cancelled {
+            0
+        } else {
+            self.payable_minor.saturating_sub(self.paid_minor)
+        }
+    }
+}
+
 /// A policy or a price list in force.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct InForce {

@@ -47,6 +47,11 @@ impl DayTotalV1 {
         }
     }
 
+    /// Owed of what was bought, minor units; below nothing where more was paid.
+    pub const fn owed_minor(&self) -> i64 {
+        self.payable_minor.saturating_sub(self.paid_minor)
+    }
+
     /// Adds what an entry did. Sums saturate: no honest day comes near.
     pub fn add(&mut self, body: &EntryBody) {
         match body {

@@ -126,10 +126,10 @@ pub fn standing_on(store: &impl Store, each: &LookedAt) -> Result<Option<Standin
 
 fn debt(store: &impl Store, paper: &Paper) -> Result<i64, StoreError> {
     let reversals = store.reversals(&paper.handset, paper.seq)?;
-    if paper.cancelled_by.is_some() || reversals.iter().any(Reversal::is_standing_debt) {
+    if reversals.iter().any(Reversal::is_standing_debt) {
         return Ok(0);
     }
-    Ok(paper.payable_minor.saturating_sub(paper.paid_minor).max(0))
+    Ok(paper.facts().owed_minor().max(0))
 }
 
 fn found(store: &impl Store, id: &str) -> Result<LookedAt, ReverseError> {

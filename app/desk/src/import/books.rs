@@ -158,13 +158,7 @@ impl<S: Store> Books for LedgerBooks<'_, S> {
 
     fn receipt(&self, number: &ReceiptNumber) -> Option<ReceiptFacts> {
         self.answer(self.store.receipt(number, &self.handset))
-            .map(|paper| ReceiptFacts {
-                net_g: paper.net_g,
-                payable_minor: paper.payable_minor,
-                paid_minor: paper.paid_minor,
-                pails: paper.pails,
-                cancelled: paper.cancelled_by.is_some(),
-            })
+            .map(|paper| paper.facts())
     }
 
     fn paid_by_desk(&self, number: &ReceiptNumber) -> i64 {

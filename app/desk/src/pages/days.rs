@@ -97,7 +97,6 @@ fn totals(language: Language, day: &Day) -> AnyView {
         return view! { <p class="notice">{say(Word::DayEmpty)}</p> }.into_any();
     }
     let row = |name: AnyView, total: &DayTotalV1, class: &'static str| {
-        let owed = total.payable_minor.saturating_sub(total.paid_minor);
         view! {
             <tr class=class>
                 <th scope="row">{name}</th>
@@ -108,7 +107,7 @@ fn totals(language: Language, day: &Day) -> AnyView {
                 <td class="number">{kilograms(total.net_g)}</td>
                 <td class="number">{amount(total.payable_minor, unit)}</td>
                 <td class="number">{amount(total.paid_minor, unit)}</td>
-                <td class="number">{amount(owed, unit)}</td>
+                <td class="number">{amount(total.owed_minor(), unit)}</td>
             </tr>
         }
     };

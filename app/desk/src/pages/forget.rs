@@ -3,7 +3,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::Filled;
-use super::parts::{member_path, token};
+use super::parts::{member_path, reason, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -86,10 +86,7 @@ fn form(clerk: &Clerk, member: &Code) -> AnyView {
         </div>
         <form method="post" action=format!("{}/forget", member_path(member)) class="sheet">
             {token(clerk)}
-            <p class="field">
-                <label for="reason">{say(Word::ForgetReason)}</label>
-                <input id="reason" name="reason" required maxlength=Label::MAX.to_string()/>
-            </p>
+            {reason(language, "reason", Word::ForgetReason)}
             <p class="choice">
                 <input type="checkbox" id="asked" name="asked" value="yes" required/>
                 <label for="asked">{say(Word::ForgetAsked)}</label>

@@ -37,7 +37,7 @@ pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
             let currency = crate::currency::of_ledger(&desk.store)?;
             let mut owed: BTreeMap<Code, i64> = BTreeMap::new();
             for paper in desk.store.owing()? {
-                let left = paper.payable_minor.saturating_sub(paper.paid_minor);
+                let left = paper.facts().owed_minor();
                 let sum = owed.entry(paper.member).or_default();
                 *sum = sum.saturating_add(left);
             }

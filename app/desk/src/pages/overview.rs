@@ -285,8 +285,7 @@ fn day_rows(store: &SqliteStore, found: &[LookedAt]) -> Result<Vec<DayRow>, Stor
             {
                 row.net_g = row.net_g.saturating_add(paper.net_g);
                 row.payable_minor = row.payable_minor.saturating_add(paper.payable_minor);
-                let owed = paper.payable_minor.saturating_sub(paper.paid_minor);
-                row.owed_minor = row.owed_minor.saturating_add(owed);
+                row.owed_minor = row.owed_minor.saturating_add(paper.facts().owed_minor());
             }
         }
         rows.push(row);

@@ -3,9 +3,9 @@
 use super::form::TOKEN;
 use super::names;
 use super::visit::Clerk;
-use crate::words::text;
+use crate::words::{Word, text};
 use combgate_core::clerk::FindingWeight;
-use combgate_core::units::{Code, Currency};
+use combgate_core::units::{Code, Currency, Label};
 use combgate_ui::figures;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
@@ -14,6 +14,17 @@ use leptos::prelude::*;
 pub(super) fn token(clerk: &Clerk) -> AnyView {
     let token = clerk.token.clone();
     view! { <input type="hidden" name=TOKEN value=token/> }.into_any()
+}
+
+/// Why something is done, in the clerk's own words: a field that must be filled.
+pub(super) fn reason(language: Language, id: &'static str, asked: Word) -> AnyView {
+    view! {
+        <p class="field">
+            <label for=id>{text(language, asked)}</label>
+            <input id=id name="reason" required maxlength=Label::MAX.to_string()/>
+        </p>
+    }
+    .into_any()
 }
 
 /// A weight: a cell of a comb, full, half or empty, and a word. Never a colour alone.

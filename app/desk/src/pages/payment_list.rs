@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Fields, Filled};
-use super::parts::{Column, Named, member_path, money, table, token};
+use super::parts::{Column, Named, member_path, money, reason, table, token};
 use super::payments::{done, standing};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -176,10 +176,7 @@ fn forms(clerk: &Clerk, list: &ListView) -> AnyView {
                 {token(clerk)}
                 <p>{say(Word::PaymentsReverseWhat)}</p>
                 {one_receipt(language, list, "reverse-receipt")}
-                <p class="field">
-                    <label for="reason">{say(Word::PaymentsReason)}</label>
-                    <input id="reason" name="reason" required maxlength=Label::MAX.to_string()/>
-                </p>
+                {reason(language, "reason", Word::PaymentsReason)}
                 <p><button type="submit">{say(Word::PaymentsReverse)}</button></p>
             </form>
         }

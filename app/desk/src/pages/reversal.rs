@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Trouble};
 use super::form::Filled;
-use super::parts::{money, token};
+use super::parts::{money, reason, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -152,10 +152,7 @@ fn form(
             <p>{phrase(language, Phrase::ReversalWhat { receipt: &number })}</p>
             {payments}
             {debt}
-            <p class="field">
-                <label for="reason">{say(Word::PaymentsReason)}</label>
-                <input id="reason" name="reason" required maxlength=Label::MAX.to_string()/>
-            </p>
+            {reason(language, "reason", Word::PaymentsReason)}
             <p><button class="main" type="submit">{say(Word::ReversalDo)}</button></p>
         </form>
     }
@@ -176,10 +173,7 @@ fn undoing(clerk: &Clerk, each: &LookedAt) -> Result<AnyView, Trouble> {
         <form method="post" action=format!("/findings/{}/undo", each.id()) class="sheet">
             {token(clerk)}
             <p>{say(Word::ReversalUndoWhat)}</p>
-            <p class="field">
-                <label for="undo-reason">{say(Word::PaymentsReason)}</label>
-                <input id="undo-reason" name="reason" required maxlength=Label::MAX.to_string()/>
-            </p>
+            {reason(language, "undo-reason", Word::PaymentsReason)}
             <p><button type="submit">{say(Word::ReversalUndo)}</button></p>
         </form>
     }

@@ -5,7 +5,7 @@ use super::parts::token;
 use super::terms_form::name;
 use super::terms_rows::{choices, heading};
 use super::visit::Clerk;
-use crate::store::TermsKind;
+use crate::store::{Terms, TermsKind};
 use crate::terms::sheet::{Column, EMPTY_ROWS, Kind, Part, Schema, Sheet};
 use crate::words::{Phrase, Word, phrase, text};
 use combgate_core::units::{Currency, Label};
@@ -16,8 +16,8 @@ use leptos::prelude::*;
 pub(super) struct Shown<'a> {
     pub(super) schema: &'static Schema,
     pub(super) currency: Option<Currency>,
-    /// Digest of the document that it began from.
-    pub(super) base: &'a str,
+    /// The document that it began from.
+    pub(super) base: &'a Terms,
     pub(super) sheet: &'a Sheet,
     /// What is wrong with it.
     pub(super) wrong: Option<AnyView>,
@@ -58,7 +58,7 @@ pub(super) fn page(clerk: &Clerk, shown: Shown<'_>) -> Page {
         <p>{say(what)}</p>
         <form method="post" action=format!("/terms/new/{}", name(shown.schema.kind))>
             {token(clerk)}
-            <input type="hidden" name="base" value=shown.base.to_owned()/>
+            <input type="hidden" name="base" value=shown.base.digest.to_string()/>
             <div class="sheet cells">{fields}</div>
             {parts}
             <p><button class="main" type="submit">{say(Word::TermsTry)}</button></p>

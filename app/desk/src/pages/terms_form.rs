@@ -71,11 +71,10 @@ pub(super) async fn show(
             let (schema, currency) = (schema_of(kind), currency_of(&document));
             let mut sheet = Sheet::of(&document, schema, currency);
             begin_anew(schema, &mut sheet);
-            let digest = base.digest.to_string();
             let shown = Shown {
                 schema,
                 currency,
-                base: &digest,
+                base: &base,
                 sheet: &sheet,
                 wrong: None,
             };
@@ -103,11 +102,10 @@ pub(super) fn again(desk: &OpenDesk, clerk: &Clerk, text: &str) -> Result<Answer
     let base = desk.store.newest_terms(kind)?.ok_or(Trouble::OtherForm)?;
     let (schema, currency) = (schema_of(kind), currency_of(&document));
     let sheet = Sheet::of(&document, schema, currency);
-    let digest = base.digest.to_string();
     let shown = Shown {
         schema,
         currency,
-        base: &digest,
+        base: &base,
         sheet: &sheet,
         wrong: None,
     };
@@ -136,11 +134,10 @@ pub(super) async fn propose(
                 },
                 Err(wrong) => wrong.told(clerk.language()),
             };
-            let digest = base.digest.to_string();
             let shown = Shown {
                 schema,
                 currency,
-                base: &digest,
+                base: &base,
                 sheet: &sheet,
                 wrong: Some(wrong),
             };

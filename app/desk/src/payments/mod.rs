@@ -20,9 +20,7 @@ use crate::store::{
     StoreError,
 };
 use chrono::NaiveDate;
-use combgate_core::clerk::{
-    Another, Due, FindingWeight, Owing, ReceiptFacts, due, is_traced, means_of,
-};
+use combgate_core::clerk::{Another, Due, FindingWeight, Owing, due, is_traced, means_of};
 use combgate_core::record::{Means, MemberV1, ReceiptNumber};
 use combgate_core::units::{Code, Label};
 use std::collections::BTreeMap;
@@ -101,13 +99,7 @@ fn look_at(
     let serious = questioned(store, &paper)?;
     let member = members.get(&paper.member).cloned();
     let owing = Owing {
-        facts: ReceiptFacts {
-            net_g: paper.net_g,
-            payable_minor: paper.payable_minor,
-            paid_minor: paper.paid_minor,
-            pails: paper.pails,
-            cancelled: paper.cancelled_by.is_some(),
-        },
+        facts: paper.facts(),
         desk_paid_minor,
         listed: list.is_some(),
         serious: !serious.is_empty() && standing.all(|payment| payment.despite.is_none()),
@@ -278,10 +270,9 @@ fn standing(view: &ListView) -> impl Iterator<Item = &PaymentRow> {
 /// Between the proposal and now an officer may have paid, cancelled, or signed something wrong.
 fn check_still_owed(store: &impl Store, payment: &PaymentRow) -> Result<(), PayError> {
     let paper = paper_of(store, payment)?;
-    let owed = paper.payable_minor.saturating_sub(paper.paid_minor);
     let reversals = store.reversals(&paper.handset, paper.seq)?;
     let is_reversed = reversals.iter().any(Reversal::is_standing_debt);
-    if paper.cancelled_by.is_some() || is_reversed || owed != payment.minor {
+    if paper.cancelled_by.is_some() || is_reversed || paper.facts().owed_minor() != payment.minor {
         return Err(PayError::Changed {
             receipt: payment.receipt.clone(),
             list: payment.list,

@@ -1,7 +1,7 @@
 //! What the ledger's rows hold.
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use combgate_core::clerk::{FindingWeight, ReviewState};
+use combgate_core::clerk::{FindingWeight, ReceiptFacts, ReviewState};
 use combgate_core::intake::Decision;
 use combgate_core::record::{
     CooperativeV1, DeskAddress, Digest, EntryBody, JournalHead, PublicKey, ReceiptNumber,
@@ -212,6 +212,19 @@ pub struct Paper {
     pub cancelled_by: Option<u64>,
     /// Its own day, where that was closed when it came; `day` is then where it counts.
     pub late_from: Option<NaiveDate>,
+}
+
+impl Paper {
+    /// What core needs to know of it.
+    pub const fn facts(&self) -> ReceiptFacts {
+        ReceiptFacts {
+            net_g: self.net_g,
+            payable_minor: self.payable_minor,
+            paid_minor: self.paid_minor,
+            pails: self.pails,
+            cancelled: self.cancelled_by.is_some(),
+        }
+    }
 }
 
 /// A finding.

@@ -9,6 +9,7 @@ use axum::http::request::Parts;
 use combgate_core::record::{
     Digest, ProblemKind, Request, RequestError, RequestSignature, SignedFields,
 };
+use combgate_ui::paper::when;
 
 /// What is asked for.
 #[derive(Debug, Clone, Copy)]
@@ -78,7 +79,7 @@ impl Head {
                 format!(
                     "handset {} is out of use since {}",
                     handset.code,
-                    revoked.from_at.to_rfc3339()
+                    when(&revoked.from_at.to_rfc3339())
                 ),
                 "buy nothing more with it; hand over what is in it as a file at the office",
             ));

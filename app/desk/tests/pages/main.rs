@@ -32,18 +32,24 @@ pub const PASSWORD: &str = "four plain wooden hives";
 /// The desk of the invented cooperative with three accounts, and a browser before it.
 pub fn desk() -> (TestDesk, Browser) {
     let desk = TestDesk::of_the_cooperative();
-    for (name, role) in [
+    let people = [
         ("neema", "bookkeeper"),
         ("baraka", "receiver"),
         ("zawadi", "approver"),
-    ] {
+    ];
+    add_accounts(&desk, &people);
+    let browser = Browser::at(desk.path("desk"), None);
+    (desk, browser)
+}
+
+/// Accounts of these people, each with its role.
+pub fn add_accounts(desk: &TestDesk, people: &[(&str, &str)]) {
+    for (name, role) in people {
         desk.command(&format!("account add {name} --role {role}"))
             .write_stdin(PASSWORD)
             .assert()
             .success();
     }
-    let browser = Browser::at(desk.path("desk"), None);
-    (desk, browser)
 }
 
 /// A bundle of the fixtures.

@@ -1,7 +1,7 @@
 //! From the pail at the store to the member's money, through the pages, by the people whose work it
 //! is.
 
-use super::PASSWORD;
+use super::add_accounts;
 use super::browser::Browser;
 use super::common::desk::TestDesk;
 use super::common::handset::{TestHandset, delivery};
@@ -17,16 +17,12 @@ pub(crate) fn owing() -> (TestDesk, Browser) {
     );
     desk.write("fixtures/cooperative/members.csv", &members);
     desk.done("init desk --from fixtures/cooperative");
-    for (name, role) in [
+    let people = [
         ("neema", "bookkeeper"),
         ("baraka", "receiver"),
         ("zawadi", "approver"),
-    ] {
-        desk.command(&format!("account add {name} --role {role}"))
-            .write_stdin(PASSWORD)
-            .assert()
-            .success();
-    }
+    ];
+    add_accounts(&desk, &people);
     let mut handset = TestHandset::enrol(&desk, "K1");
     handset.open();
     handset.deliver(&delivery("bought"), "M001", Some(100_000));
@@ -156,10 +152,7 @@ async fn two_people_pay_what_is_owed_and_one_takes_it_back() {
 #[tokio::test]
 async fn what_was_accepted_is_paid_and_what_is_disputed_is_not() {
     let desk = TestDesk::with_open_prices();
-    desk.command("account add neema --role bookkeeper")
-        .write_stdin(PASSWORD)
-        .assert()
-        .success();
+    add_accounts(&desk, &[("neema", "bookkeeper")]);
     let mut handset = TestHandset::enrol(&desk, "K1");
     handset.open();
     handset.deliver(&delivery("bought"), "M404", Some(0));

@@ -1,6 +1,6 @@
 //! A reversal that was decided on is carried out by another person, in the books and on the page.
 
-use super::PASSWORD;
+use super::add_accounts;
 use super::browser::Browser;
 use super::common::desk::TestDesk;
 use super::common::handset::{TestHandset, delivery};
@@ -10,16 +10,12 @@ use serde_json::Value;
 /// A desk where a receipt of an unknown member owes all of its value, and the finding on it.
 fn questioned() -> (TestDesk, String, i64) {
     let desk = TestDesk::with_open_prices();
-    for (name, role) in [
+    let people = [
         ("neema", "bookkeeper"),
         ("imani", "bookkeeper"),
         ("zawadi", "approver"),
-    ] {
-        desk.command(&format!("account add {name} --role {role}"))
-            .write_stdin(PASSWORD)
-            .assert()
-            .success();
-    }
+    ];
+    add_accounts(&desk, &people);
     let mut handset = TestHandset::enrol(&desk, "K1");
     handset.open();
     handset.deliver(&delivery("bought"), "M404", Some(0));

@@ -4,7 +4,7 @@
 use super::browser::Browser;
 use super::common::books::Books;
 use super::common::desk::TestDesk;
-use super::{PASSWORD, bundle};
+use super::{add_accounts, bundle};
 use rusqlite::Connection;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -21,10 +21,7 @@ fn books(desk: &TestDesk) -> Books {
 fn set_up(desk: &TestDesk) {
     desk.done("init desk --from fixtures/cooperative");
     desk.done("enrol fixtures/handset-k7/enrolment-card.jws --code K7");
-    desk.command("account add neema --role bookkeeper")
-        .write_stdin(PASSWORD)
-        .assert()
-        .success();
+    add_accounts(desk, &[("neema", "bookkeeper")]);
     desk.write("day.json", &bundle("good/day.json"));
 }
 

@@ -179,10 +179,7 @@ async fn a_revoked_handset_keeps_what_it_wrote_before() {
 async fn a_handset_is_enrolled_from_its_card() {
     let desk = super::TestDesk::bare();
     desk.done("init desk --from fixtures/cooperative");
-    desk.command("account add neema --role bookkeeper")
-        .write_stdin(super::PASSWORD)
-        .assert()
-        .success();
+    super::add_accounts(&desk, &[("neema", "bookkeeper")]);
     let mut browser = Browser::at(desk.path("desk"), None);
     browser.sign_in("neema").await;
     let token = browser.get("/handsets").await.token();
