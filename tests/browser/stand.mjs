@@ -30,7 +30,7 @@ export async function freePort() {
 export async function servePage(served = page) {
   const port = await freePort();
   const address = `http://127.0.0.1:${port}/`;
-  const child = spawn(program, ['serve', '--page', served, '--listen', `127.0.0.1:${port}`], {
+  const child = spawn(program, ['serve', '--page', served, '--phone', `127.0.0.1:${port}`], {
     stdio: 'ignore',
   });
   for (let tries = 0; tries < 100; tries += 1) {

@@ -94,10 +94,11 @@ fn what_breaks_or_never_ends_is_noticed() {
             }
         }
     }
-    let runner = Runner::of(picky, Duration::from_millis(500));
+    let mut runner = Runner::of(picky, LONGEST);
     assert_eq!(runner.run("good"), End::Whole);
     assert_eq!(runner.run("break"), End::Broken);
     assert_eq!(runner.run("good"), End::Whole);
+    runner.longest = Duration::from_millis(200);
     assert_eq!(runner.run("hang"), End::Hung);
 }
 

@@ -41,7 +41,7 @@ pub struct Cli {
 /// What to do.
 #[derive(Debug, Clone, Subcommand)]
 pub enum Command {
-    /// Set the desk up in a folder, or take in what the office says anew
+    /// Set the desk up in a folder, or take in anew who buys, the terms and the register
     Init(Init),
     /// Put a handset on the desk's list from its enrolment card
     Enrol(Enrol),
@@ -89,7 +89,7 @@ pub enum Command {
     Backup(Backup),
     /// Make a desk of a backup, in a folder that has none
     Restore(Restore),
-    /// List the handsets and their keys, signed, so that anybody can check a receipt's code
+    /// List the handsets: who has handed over up to where; or write their keys for others to check by
     Handsets(ListHandsets),
     /// Check whether a bundle is whole, or what a receipt's code is worth, without a ledger
     Verify(Verify),
@@ -117,8 +117,6 @@ pub enum Command {
     Acknowledge(Acknowledge),
     /// Say from when on a handset is no longer believed
     Revoke(Revoke),
-    /// See what a policy or a price list would have done to last month's receipts
-    DryRun(DryRun),
     /// Print kilograms by day and grade, moisture, and last digits of what was weighed
     Statistics(AskStatistics),
     /// Serve the clerk's pages, the phone's page, and what handsets send
@@ -142,7 +140,7 @@ pub struct Serve {
         default_value = "127.0.0.1:8700",
         requires = "page"
     )]
-    pub listen: SocketAddr,
+    pub phone: SocketAddr,
     /// Address at which handsets hand over, such as 0.0.0.0:8720; by which name they know it is said
     /// with `combgate address`
     #[arg(long, value_name = "ADDRESS")]
@@ -169,7 +167,7 @@ pub struct SetAddress {
     pub none: bool,
 }
 
-/// Where the desk is, and what the office says.
+/// Where the desk is, and what it starts with.
 #[derive(Debug, Clone, Args)]
 pub struct Init {
     /// Folder of the desk; it is made if it is not there
@@ -267,9 +265,12 @@ pub struct Restore {
 /// Where to.
 #[derive(Debug, Clone, Args)]
 pub struct ListHandsets {
-    /// File to write
-    #[arg(long, value_name = "FILE")]
-    pub out: PathBuf,
+    /// Write their keys to this file instead, signed by the desk, for whoever checks receipts
+    #[arg(long, value_name = "FILE", conflicts_with = "json")]
+    pub keys: Option<PathBuf>,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Which file.

@@ -39,7 +39,6 @@ mod backup;
 mod brief;
 mod currency;
 mod daybook;
-mod dry_run;
 mod enrol;
 mod export;
 mod files;
@@ -93,7 +92,6 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Reverse(asked) => findings::run_reverse(&desk, &asked),
         Command::Acknowledge(asked) => import::acknowledge_handset(&desk, &asked),
         Command::Revoke(asked) => revoke::run(&desk, &asked),
-        Command::DryRun(asked) => dry_run::run(&desk, &asked),
         Command::Statistics(asked) => statistics::run(&desk, &asked),
         Command::Serve(asked) => serve::run(&desk, &asked),
     }

@@ -8,9 +8,8 @@ use crate::cli;
 use crate::desk;
 use crate::enrol::{EnrolError, known};
 use crate::outcome::{Advice, Failure, Outcome, json};
-use crate::store::{Account, Cause, Revocation, Store, StoreError};
+use crate::store::{Account, Cause, Revocation, Store, StoreError, word_of};
 use chrono::{DateTime, FixedOffset};
-use clap::ValueEnum;
 use combgate_core::units::{Code, Label, TextError};
 use serde::Serialize;
 use std::path::Path;
@@ -141,10 +140,7 @@ pub(crate) fn run(folder: &Path, asked: &cli::Revoke) -> Result<Outcome, Failure
         json(&Answer {
             handset: &revocation.handset,
             from: revocation.from_at,
-            cause: revocation
-                .cause
-                .to_possible_value()
-                .map_or_else(String::new, |value| value.get_name().to_owned()),
+            cause: word_of(&revocation.cause),
             replacement: revocation.replacement.as_ref(),
         })?
     } else {

@@ -4,9 +4,9 @@
 use crate::cli;
 use crate::currency;
 use crate::desk;
-use crate::dry_run::last_month;
 use crate::outcome::{Failure, Outcome, json};
 use crate::store::{Journals, Papers, SqliteStore, StoreError};
+use crate::terms::trial::last_month;
 use chrono::NaiveDate;
 use combgate_core::clerk::LastDigits;
 use combgate_core::intake::{Bee, Decision};

@@ -71,7 +71,7 @@ fn the_code_on_a_receipt_is_verified_without_a_desk() {
 #[test]
 fn the_desk_lists_its_handsets_for_everybody() {
     let desk = TestDesk::of_the_cooperative();
-    let said = desk.printout("handsets --out list.jws");
+    let said = desk.printout("handsets --keys list.jws");
     assert!(
         said.contains("The keys of 1 handsets are in list.jws"),
         "{said}"
@@ -189,7 +189,7 @@ fn a_delivery_is_judged_and_priced() {
         &expect![[r#"
             exit 2
             -- err
-            error: the price list has no premium 'FAIR': take it off the member's record or ask the office
+            error: the price list has no premium 'FAIR': take it off the member's record or ask the desk
             hint: correct that file; demo-fixtures holds deliveries, policies and price lists to compare it with
         "#]],
     );

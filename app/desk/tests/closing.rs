@@ -125,9 +125,9 @@ fn what_the_desk_does_after_closing_today_counts_tomorrow() {
     desk.json(&format!("close {today} --by Asha"), 1);
     desk.done("pay propose --means cash --by Asha");
     desk.done("pay approve 1 --by Juma");
-    let settled = desk.json("pay settle 1 --by Juma", 0);
+    let settled = desk.json("pay confirm 1 --by Juma", 0);
     let tomorrow = today.succ_opt().unwrap().to_string();
-    assert_eq!(settled["payments"][0]["settled_day"], tomorrow);
+    assert_eq!(settled["payments"][0]["paid_day"], tomorrow);
     let reversed = desk.json("pay reverse 1 --reason sent-back --by Asha", 0);
     assert_eq!(reversed["payments"][0]["reversed_day"], tomorrow);
     let received = desk.json(

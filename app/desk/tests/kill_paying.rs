@@ -92,7 +92,7 @@ fn a_killed_step_of_paying_is_done_or_not_done() {
     let mut random = fastrand::Rng::with_seed(SEED);
     for words in [
         "pay approve 1 --by Juma",
-        "pay settle 1 --by Asha",
+        "pay confirm 1 --by Asha",
         "pay reverse 1 --reason sent-back --by Juma",
     ] {
         let before = Stand::of(&desk.path("desk"));

@@ -99,7 +99,7 @@ fn a_receipt_cancelled_after_the_desk_paid_accuses_nobody() {
     let (desk, mut handset) = owing();
     desk.done("pay propose --means cash --by Asha");
     desk.done("pay approve 1 --by Juma");
-    desk.done("pay settle 1 --by Asha");
+    desk.done("pay confirm 1 --by Asha");
     handset.cancel_latest();
     import(&desk, &handset);
     let findings = desk.json("findings", 0);
@@ -130,7 +130,7 @@ fn from_owed_to_paid_with_two_people() {
     said(&desk, "pay propose --means mobile-money --by Asha", 2);
     // Nothing goes out before another person approved.
     said(&desk, "pay export 1 --out pay.csv", 2);
-    said(&desk, "pay settle 1 --reference QX-1 --by Asha", 2);
+    said(&desk, "pay confirm 1 --reference QX-1 --by Asha", 2);
     let refused = said(&desk, "pay approve 1 --by ASHA", 1);
     assert!(refused.contains("ASHA proposed this list"), "{refused}");
     desk.done("pay approve 1 --by Juma");
@@ -146,11 +146,11 @@ fn from_owed_to_paid_with_two_people() {
             .contains("personal data")
     );
     assert_eq!(exported["holds"], desk.read("pay.csv.about.txt"));
-    said(&desk, "pay settle 1 --by Juma", 2);
-    let settled = desk.json("pay settle 1 --reference QX-1 --by Juma", 0);
-    assert_eq!(settled["settled_minor"], sum);
+    said(&desk, "pay confirm 1 --by Juma", 2);
+    let settled = desk.json("pay confirm 1 --reference QX-1 --by Juma", 0);
+    assert_eq!(settled["paid_minor"], sum);
     assert_eq!(owed(&desk), all - sum);
-    said(&desk, "pay settle 1 --reference QX-2 --by Juma", 2);
+    said(&desk, "pay confirm 1 --reference QX-2 --by Juma", 2);
     // The day book owes less; the officer's own figures stay as they were.
     let book = desk.json("daybook --day 2026-10-20", 0);
     let left: i64 = book["receipts"]
@@ -259,7 +259,7 @@ fn what_changed_since_is_not_approved() {
     assert!(refused.contains("receipt K1-26-00003"), "{refused}");
     desk.done("pay reverse 1 --receipt K1-26-00003 --reason paid-by-officer --by Asha");
     desk.done("pay approve 1 --by Juma");
-    desk.done("pay settle 1 --by Juma");
+    desk.done("pay confirm 1 --by Juma");
     let list = desk.json("pay list", 0);
     assert_eq!(list["receipts"].as_array().unwrap().len(), 1);
 }
@@ -272,7 +272,7 @@ fn what_was_paid_and_then_cancelled_is_asked_back() {
     desk.done("pay approve 1 --by Juma");
     handset.cancel_latest();
     import(&desk, &handset);
-    desk.done("pay settle 1 --by Juma");
+    desk.done("pay confirm 1 --by Juma");
     let list = desk.json("pay list", 0);
     assert_eq!(list["get_back"][0]["receipt"], "K1-26-00003");
     desk.done("pay reverse 1 --reason money-came-back --by Asha");
@@ -318,7 +318,7 @@ fn a_members_statement_adds_up() {
     import(&desk, &handset);
     desk.done("pay propose --means cash --receipt K1-26-00005 --by Asha");
     desk.done("pay approve 1 --by Juma");
-    desk.done("pay settle 1 --by Juma");
+    desk.done("pay confirm 1 --by Juma");
     let whole = desk.json("member statement M003", 0);
     let kinds: Vec<&str> = whole["lines"]
         .as_array()

@@ -146,7 +146,7 @@ async fn nothing_outside_the_folder_is_served() {
 fn the_program_says_where_it_serves_and_ends_when_told() {
     let folder = folder();
     let mut program = Command::new(env!("CARGO_BIN_EXE_combgate"))
-        .args(["serve", "--listen", "127.0.0.1:0", "--page"])
+        .args(["serve", "--phone", "127.0.0.1:0", "--page"])
         .arg(folder.path())
         .stdout(Stdio::piped())
         .spawn()

@@ -110,8 +110,7 @@ pub(super) fn check_payment(payment: &PaymentV1, books: &dyn Books, kinds: &mut 
         None => kinds.push(FindingKind::ReceiptUnknown { receipt }),
         Some(facts) if facts.cancelled => kinds.push(FindingKind::AlreadyCancelled { receipt }),
         Some(facts) => {
-            let paid = facts.paid_minor.checked_add(payment.paid_minor);
-            if payment.paid_minor <= 0 || paid.is_none_or(|paid| paid > facts.payable_minor) {
+            if payment.paid_minor <= 0 || payment.paid_minor > facts.owed_minor() {
                 kinds.push(FindingKind::PaidTooMuch { receipt });
             }
         }

@@ -38,7 +38,8 @@ pub enum Due {
 /// ```
 /// # use combgate_core::clerk::{Due, Owing, ReceiptFacts, due};
 /// let facts = ReceiptFacts {
-///     net_g: 12_340, payable_minor: 50_000, paid_minor: 20_000, pails: 1, cancelled: false,
+///     net_g: 12_340, payable_minor: 50_000, paid_minor: 20_000, reversed_minor: 0, pails: 1,
+///     cancelled: false,
 /// };
 /// let owing = Owing { facts, desk_paid_minor: 0, listed: false, serious: false };
 /// assert_eq!(due(&owing), Due::Pay(30_000));
@@ -88,6 +89,7 @@ mod tests {
             net_g: 1_000,
             payable_minor,
             paid_minor,
+            reversed_minor: 0,
             pails: 1,
             cancelled,
         };

@@ -30,6 +30,8 @@ pub struct ReceiptFacts {
     pub payable_minor: i64,
     /// Paid in all so far, minor units.
     pub paid_minor: i64,
+    /// Of what it owed, reversed at the desk, minor units.
+    pub reversed_minor: i64,
     /// Pails filled.
     pub pails: u64,
     /// Undone.
@@ -37,12 +39,15 @@ pub struct ReceiptFacts {
 }
 
 impl ReceiptFacts {
-    /// Owed, minor units: nothing once it is cancelled, below nothing where more was paid.
+    /// Owed, minor units: payable less paid less reversed. Nothing once it is cancelled, below
+    /// nothing where more was paid.
     pub const fn owed_minor(&self) -> i64 {
         if self.cancelled {
             0
         } else {
-            self.payable_minor.saturating_sub(self.paid_minor)
+            self.payable_minor
+                .saturating_sub(self.paid_minor)
+                .saturating_sub(self.reversed_minor)
         }
     }
 }

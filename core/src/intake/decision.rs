@@ -117,7 +117,7 @@ pub enum Settle {
     LeaveToRipen,
     /// Keep a sealed sample for the laboratory.
     LaboratorySample,
-    /// Ask the office: the policy does not cover it.
+    /// Ask the desk: the policy does not cover it.
     AskOffice,
     /// Nothing: this honey cannot be bought as food.
     Nothing,

@@ -81,12 +81,10 @@ pub(super) struct Priced<'a> {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PriceError {
     /// No price for this grade.
-    #[error("grade {0} has no price: ask the office for a price list that has it")]
+    #[error("grade {0} has no price: ask the desk for a price list that has it")]
     NoPrice(Code),
     /// An addition the list does not have.
-    #[error(
-        "the price list has no premium '{0}': take it off the member's record or ask the office"
-    )]
+    #[error("the price list has no premium '{0}': take it off the member's record or ask the desk")]
     NoSuchPremium(Code),
     /// An addition asked for a second time.
     #[error(

@@ -55,13 +55,11 @@ pub enum AcknowledgementError {
     #[error(transparent)]
     Jws(#[from] JwsError),
     /// For another handset.
-    #[error(
-        "this acknowledgement is for handset {0}, not for this one: ask the office for your own"
-    )]
+    #[error("this acknowledgement is for handset {0}, not for this one: ask the desk for your own")]
     OtherHandset(KeyId),
     /// A step back from the one in hand.
     #[error(
-        "this acknowledgement books entries up to {found}, but one up to {held} is already in hand: ask the office for the newest"
+        "this acknowledgement books entries up to {found}, but one up to {held} is already in hand: ask the desk for the newest"
     )]
     Older {
         /// Up to where it books.
@@ -71,7 +69,7 @@ pub enum AcknowledgementError {
     },
     /// The desk booked an entry that this journal does not hold.
     #[error(
-        "this acknowledgement names entry {0} otherwise than this journal has it: buy nothing more with this handset and call the office"
+        "this acknowledgement names entry {0} otherwise than this journal has it: buy nothing more with this handset and call the desk"
     )]
     OtherJournal(u64),
 }

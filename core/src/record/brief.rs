@@ -170,11 +170,11 @@ pub enum BriefError {
     #[error("the brief's policy and price list do not fit: {0}")]
     Terms(#[from] TermsError),
     /// For another handset.
-    #[error("this brief is for handset {0}, not for this one: ask the office for your own")]
+    #[error("this brief is for handset {0}, not for this one: ask the desk for your own")]
     OtherHandset(Code),
     /// From another cooperative's desk.
     #[error(
-        "this brief is signed by desk {found} of {name}, but this handset was enrolled with desk {pinned}: ask the office"
+        "this brief is signed by desk {found} of {name}, but this handset was enrolled with desk {pinned}: ask the desk"
     )]
     OtherDesk {
         /// Whose brief it says it is.
@@ -185,11 +185,11 @@ pub enum BriefError {
         pinned: KeyId,
     },
     /// Too old to work by.
-    #[error("this brief was good until {0}: ask the office for a new one")]
+    #[error("this brief was good until {0}: ask the desk for a new one")]
     Expired(NaiveDate),
     /// Older than the one in hand.
     #[error(
-        "this brief has serial {found}, but serial {held} is already in hand: ask the office for the newest"
+        "this brief has serial {found}, but serial {held} is already in hand: ask the desk for the newest"
     )]
     Older {
         /// Its serial.

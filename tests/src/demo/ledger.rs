@@ -88,6 +88,7 @@ impl Ledger {
             net_g: receipt.assessment.net_g.map_or(0, i64::from),
             payable_minor: receipt.assessment.payable_minor.unwrap_or(0),
             paid_minor: receipt.settlement.paid_minor,
+            reversed_minor: 0,
             pails: receipt.delivery.pails.len().try_into().unwrap(),
             cancelled: false,
         };

@@ -90,7 +90,7 @@ pub enum Pay {
     /// Write an approved list as CSV for the provider of mobile money
     Export(PayExport),
     /// Say that the money of a list, or of one receipt on it, went out
-    Settle(PaySettle),
+    Confirm(PayConfirm),
     /// Reverse the payments of a list, or of one receipt on it; nothing is erased
     Reverse(PayReverse),
 }
@@ -176,7 +176,7 @@ pub struct PayExport {
 
 /// Which payments went out.
 #[derive(Debug, Clone, Args)]
-pub struct PaySettle {
+pub struct PayConfirm {
     /// Number of the list
     #[arg(value_name = "LIST")]
     pub list: i64,

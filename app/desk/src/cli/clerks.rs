@@ -2,7 +2,7 @@
 
 use crate::store::{Cause, Role, Step};
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use clap::{ArgGroup, Args, Subcommand, ValueEnum};
+use clap::{Args, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
 /// What to do with accounts. A password is read from standard input, one line.
@@ -153,27 +153,6 @@ pub struct Revoke {
     /// Account of whoever does it
     #[arg(long, value_name = "NAME")]
     pub by: String,
-    /// Answer in JSON
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// Which terms, and on which days' papers.
-#[derive(Debug, Clone, Args)]
-#[command(group = ArgGroup::new("tried").required(true).multiple(true).args(["policy", "prices"]))]
-pub struct DryRun {
-    /// File with a policy [default: the newest that the desk has]
-    #[arg(long, value_name = "FILE")]
-    pub policy: Option<PathBuf>,
-    /// File with a price list [default: the newest that the desk has]
-    #[arg(long, value_name = "FILE")]
-    pub prices: Option<PathBuf>,
-    /// First day [default: a month before the last day of the books]
-    #[arg(long, value_name = "YYYY-MM-DD")]
-    pub from: Option<NaiveDate>,
-    /// Last day [default: the last day of the books]
-    #[arg(long, value_name = "YYYY-MM-DD")]
-    pub to: Option<NaiveDate>,
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,

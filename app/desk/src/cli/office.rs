@@ -1,7 +1,8 @@
 //! What the office says: members and terms, with their history.
 
 use super::AskStatement;
-use clap::{Args, Subcommand};
+use chrono::NaiveDate;
+use clap::{ArgGroup, Args, Subcommand};
 use std::path::PathBuf;
 
 /// What of a member.
@@ -117,6 +118,8 @@ pub struct Unseal {
 pub enum TermsWhat {
     /// List them with their days in force, and who took them in
     List(ListTerms),
+    /// See what a policy or a price list would have done to last month's receipts
+    Try(TryTerms),
     /// Take a policy or a price list in; it stays for ever, because receipts name it
     Take(TakeTerms),
 }
@@ -124,6 +127,27 @@ pub enum TermsWhat {
 /// How to answer.
 #[derive(Debug, Clone, Args)]
 pub struct ListTerms {
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Which terms, and on which days' papers.
+#[derive(Debug, Clone, Args)]
+#[command(group = ArgGroup::new("tried").required(true).multiple(true).args(["policy", "prices"]))]
+pub struct TryTerms {
+    /// File with a policy [default: the newest that the desk has]
+    #[arg(long, value_name = "FILE")]
+    pub policy: Option<PathBuf>,
+    /// File with a price list [default: the newest that the desk has]
+    #[arg(long, value_name = "FILE")]
+    pub prices: Option<PathBuf>,
+    /// First day [default: a month before the last day of the books]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub from: Option<NaiveDate>,
+    /// Last day [default: the last day of the books]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub to: Option<NaiveDate>,
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,

@@ -117,6 +117,7 @@ struct PaperRow {
     net_g: i64,
     payable_minor: i64,
     paid_minor: i64,
+    reversed_minor: i64,
     repaid_minor: i64,
     pails: u64,
     cancelled: bool,
@@ -137,6 +138,7 @@ impl From<Paper> for PaperRow {
             net_g: paper.net_g,
             payable_minor: paper.payable_minor,
             paid_minor: paper.paid_minor,
+            reversed_minor: paper.reversed_minor,
             repaid_minor: paper.repaid_minor,
             pails: paper.pails,
             cancelled: paper.cancelled_by.is_some(),
@@ -177,6 +179,7 @@ pub(super) fn papers(
                 "net_g",
                 "payable",
                 "paid",
+                "reversed",
                 "repaid",
                 "pails",
                 "cancelled",
@@ -195,6 +198,7 @@ pub(super) fn papers(
                     owned(&row.net_g),
                     owned(&plain(row.payable_minor, currency)),
                     owned(&plain(row.paid_minor, currency)),
+                    owned(&plain(row.reversed_minor, currency)),
                     owned(&plain(row.repaid_minor, currency)),
                     owned(&row.pails),
                     Cow::Borrowed(if row.cancelled { "yes" } else { "no" }),
@@ -213,7 +217,7 @@ struct PaidRow {
     member: Code,
     minor: i64,
     state: &'static str,
-    settled_day: Option<NaiveDate>,
+    paid_day: Option<NaiveDate>,
     reference: Option<Code>,
     reversed_day: Option<NaiveDate>,
     reversed_because: Option<String>,
@@ -226,7 +230,7 @@ impl From<PaymentRow> for PaidRow {
         let reversed = payment.reversed.as_ref();
         Self {
             state,
-            settled_day: settled.map(|settled| settled.day),
+            paid_day: settled.map(|settled| settled.day),
             reference: settled.and_then(|settled| settled.reference.clone()),
             reversed_day: reversed.map(|reversed| reversed.day),
             reversed_because: reversed.map(|reversed| reversed.because.to_string()),
@@ -251,7 +255,7 @@ pub(super) fn payments(
         .map(PaidRow::from)
         .collect();
     let holds = format!(
-        "{} payments of the desk that were settled or reversed, money in {}. It names members by \
+        "{} payments of the desk that were made or reversed, money in {}. It names members by \
          number alone",
         rows.len(),
         unit(currency)
@@ -266,9 +270,9 @@ pub(super) fn payments(
                 "member",
                 "amount",
                 "state",
-                "settled",
+                "paid_on",
                 "reference",
-                "reversed",
+                "reversed_on",
                 "because",
             ],
             rows.iter().map(|row| -> Row {
@@ -279,7 +283,7 @@ pub(super) fn payments(
                     owned(&row.member),
                     owned(&plain(row.minor, currency)),
                     Cow::Borrowed(row.state),
-                    or_empty(row.settled_day),
+                    or_empty(row.paid_day),
                     or_empty(row.reference.as_ref()),
                     or_empty(row.reversed_day),
                     or_empty(row.reversed_because.as_ref()),

@@ -12,9 +12,8 @@ use crate::enrol::known;
 use crate::keys::RingCheck;
 use crate::outcome::{Exit, Failure, Outcome, json};
 use crate::payments::PayError;
-use crate::store::{FindingStep, Journals, OfWhat, Reversal, SqliteStore, StoreError};
+use crate::store::{FindingStep, Journals, OfWhat, Reversal, SqliteStore, StoreError, word_of};
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use clap::ValueEnum;
 use combgate_core::units::{Code, Currency, Label};
 use serde::Serialize;
 use std::fmt::Write;
@@ -182,15 +181,9 @@ fn reversal_answer(reversal: &Reversal) -> ReversalAnswer<'_> {
     }
 }
 
-fn step_word(step: &FindingStep) -> String {
-    step.step
-        .to_possible_value()
-        .map_or_else(String::new, |value| value.get_name().to_owned())
-}
-
 fn step_answer(step: &FindingStep) -> StepAnswer<'_> {
     StepAnswer {
-        step: step_word(step),
+        step: word_of(&step.step),
         words: &step.words,
         by: &step.account,
         at: step.taken_at,
@@ -209,7 +202,7 @@ fn words(each: &LookedAt) -> String {
         let _ = writeln!(
             text,
             "                  {} by {}, {}: {}",
-            step_word(step),
+            word_of(&step.step),
             step.account,
             step.taken_at.date_naive(),
             step.words

@@ -118,18 +118,10 @@ pub fn standing_on(store: &impl Store, each: &LookedAt) -> Result<Option<Standin
     let mut payments = store.payments_on_receipt(&paper.handset, paper.seq)?;
     payments.retain(|payment| payment.reversed.is_none());
     Ok(Some(Standing {
-        debt_minor: debt(store, &paper)?,
+        debt_minor: paper.facts().owed_minor().max(0),
         payments,
         paper,
     }))
-}
-
-fn debt(store: &impl Store, paper: &Paper) -> Result<i64, StoreError> {
-    let reversals = store.reversals(&paper.handset, paper.seq)?;
-    if reversals.iter().any(Reversal::is_standing_debt) {
-        return Ok(0);
-    }
-    Ok(paper.facts().owed_minor().max(0))
 }
 
 fn found(store: &impl Store, id: &str) -> Result<LookedAt, ReverseError> {

@@ -170,7 +170,7 @@ pub fn router(pages: Pages) -> Router {
         .route("/payments/{list}", get(payment_list::one))
         .route("/payments/{list}/file", get(payment_list::file))
         .route("/payments/{list}/approve", post(payment_list::give_leave))
-        .route("/payments/{list}/settle", post(payment_list::went_out))
+        .route("/payments/{list}/confirm", post(payment_list::went_out))
         .route("/payments/{list}/reverse", post(payment_list::take_back))
         .route("/members", get(members::show))
         .route("/members/{member}", get(members::one))

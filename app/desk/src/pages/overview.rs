@@ -8,8 +8,9 @@ use crate::currency::of_ledger;
 use crate::currency::sum as amount;
 use crate::desk::{self, OpenDesk};
 use crate::findings::{LookedAt, of_all};
+use crate::handsets::{Standing, standing};
 use crate::keys::RingCheck;
-use crate::store::{Clerks, Handset, Journals, Office, Papers, SqliteStore, StoreError, TermsKind};
+use crate::store::{Journals, Office, Papers, SqliteStore, StoreError, TermsKind};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::State;
 use axum::response::Response;
@@ -29,14 +30,14 @@ pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
     pages
         .show(clerk, Place::Overview, |desk, clerk| {
             let found = of_all(&desk.store, &RingCheck)?;
-            let rows = handset_rows(&desk.store, &found)?;
+            let rows = standing(&desk.store)?;
             let days = day_rows(&desk.store, &found)?;
             let lacking = lacking(desk)?;
             let currency = of_ledger(&desk.store)?;
             let language = clerk.language();
             let body = view! {
                 {attention(language, &found, &lacking)}
-                {handsets(language, &rows)}
+                {handsets(language, &rows, &found)}
                 {day_table(language, &days, currency)}
             };
             Ok::<_, Trouble>(Answer::Sheet(Sheet {
@@ -132,45 +133,15 @@ fn attention(language: Language, found: &[LookedAt], lacking: &[Word]) -> AnyVie
     .into_any()
 }
 
-/// What the overview tells of a handset.
-struct HandsetRow {
-    handset: Handset,
-    waiting: u64,
-    handed_over: Option<String>,
-    open_day: Option<NaiveDate>,
-    open: usize,
-    out_of_use: Option<Word>,
-    brief: Option<NaiveDate>,
+/// Findings of a handset that its officer is to hear of.
+fn asked_of(found: &[LookedAt], standing: &Standing) -> usize {
+    let own = found
+        .iter()
+        .filter(|each| each.handset == standing.handset.code);
+    own.filter(|each| each.is_asked()).count()
 }
 
-fn handset_rows(store: &SqliteStore, found: &[LookedAt]) -> Result<Vec<HandsetRow>, StoreError> {
-    let briefs = store.briefs()?;
-    let mut rows = Vec::new();
-    for handset in store.handsets()? {
-        let code = &handset.code;
-        let waiting = store.waiting_above(code, handset.head.seq)?;
-        let bundle = store.latest_bundle(code)?;
-        let brief = briefs.iter().find(|brief| brief.handset == *code);
-        rows.push(HandsetRow {
-            waiting: waiting.map_or(0, |waiting| waiting.count),
-            handed_over: bundle
-                .map(|bundle| combgate_ui::paper::when(&bundle.imported_at.to_rfc3339())),
-            open_day: handset.review.day_in_hand(),
-            open: found
-                .iter()
-                .filter(|each| each.handset == *code && each.is_asked())
-                .count(),
-            out_of_use: store
-                .revocation(code)?
-                .map(|revocation| names::cause(revocation.cause)),
-            brief: brief.map(|brief| brief.last_day),
-            handset,
-        });
-    }
-    Ok(rows)
-}
-
-fn handsets(language: Language, rows: &[HandsetRow]) -> AnyView {
+fn handsets(language: Language, rows: &[Standing], found: &[LookedAt]) -> AnyView {
     let say = |word| text(language, word);
     let today = desk::now().date_naive();
     let all: Vec<_> = rows
@@ -179,7 +150,8 @@ fn handsets(language: Language, rows: &[HandsetRow]) -> AnyView {
             let code = row.handset.code.to_string();
             let href = format!("/handsets/{code}");
             let to_do = format!("/findings?handset={code}");
-            let brief = match row.brief {
+            let open = asked_of(found, row);
+            let brief = match row.brief_until {
                 None => say(Word::OverviewNoBrief).to_owned(),
                 Some(last) if (last - today).num_days() < BRIEF_ENDS_SOON => {
                     let day = last.to_string();
@@ -192,7 +164,11 @@ fn handsets(language: Language, rows: &[HandsetRow]) -> AnyView {
                     <th scope="row">
                         <a href=href>{code}</a>
                         <span class="under">{row.handset.name.to_string()}</span>
-                        {row.out_of_use.map(|word| view! { <strong class="mark">{say(word)}</strong> })}
+                        {row
+                            .out_of_use
+                            .map(|cause| {
+                                view! { <strong class="mark">{say(names::cause(cause))}</strong> }
+                            })}
                     </th>
                     <td class="number">{row.handset.head.seq}</td>
                     <td class="number">
@@ -201,8 +177,10 @@ fn handsets(language: Language, rows: &[HandsetRow]) -> AnyView {
                     <td>
                         {row
                             .handed_over
-                            .clone()
-                            .unwrap_or_else(|| say(Word::OverviewNever).to_owned())}
+                            .map_or_else(
+                                || say(Word::OverviewNever).to_owned(),
+                                |moment| combgate_ui::paper::when(&moment.to_rfc3339()),
+                            )}
                     </td>
                     <td>
                         {row
@@ -214,8 +192,8 @@ fn handsets(language: Language, rows: &[HandsetRow]) -> AnyView {
                     </td>
                     <td>{brief}</td>
                     <td class="number">
-                        {if row.open > 0 {
-                            view! { <a href=to_do><strong>{row.open}</strong></a> }.into_any()
+                        {if open > 0 {
+                            view! { <a href=to_do><strong>{open}</strong></a> }.into_any()
                         } else {
                             view! { "–" }.into_any()
                         }}

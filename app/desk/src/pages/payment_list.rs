@@ -11,7 +11,7 @@ use crate::closing::open_day;
 use crate::currency::of_ledger;
 use crate::desk::{self, OpenDesk};
 use crate::payments::answer::payment_state;
-use crate::payments::{ListView, PayError, approve, prepare, reverse, settle, view as list_view};
+use crate::payments::{ListView, PayError, approve, confirm, prepare, reverse, view as list_view};
 use crate::store::Reversed;
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, State};
@@ -61,7 +61,7 @@ fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyV
         .iter()
         .map(|payment| {
             let state = match payment_state(payment) {
-                "settled" => Word::PaymentsSettled,
+                "paid" => Word::PaymentsSettled,
                 "reversed" => Word::PaymentsReversed,
                 _ => Word::PaymentsOpen,
             };
@@ -157,10 +157,10 @@ fn forms(clerk: &Clerk, list: &ListView) -> AnyView {
                     <p class="quiet">{say(Word::PaymentsFileHolds)}</p>
                 }
             })}
-            <form method="post" action=action("settle") class="sheet">
+            <form method="post" action=action("confirm") class="sheet">
                 {token(clerk)}
                 <p>{say(Word::PaymentsSettleWhat)}</p>
-                {one_receipt(language, list, "settle-receipt")}
+                {one_receipt(language, list, "confirm-receipt")}
                 <p class="field short">
                     <label for="reference">{say(Word::PaymentsReference)}</label>
                     <input id="reference" name="reference" autocomplete="off" required=is_mobile/>
@@ -257,7 +257,7 @@ pub(super) async fn went_out(
             let act = clerk.act()?;
             let day = open_day(&desk.store, act.at.date_naive())?;
             let one = receipt(&fields)?;
-            settle(
+            confirm(
                 &mut desk.store,
                 list,
                 one.as_ref(),

@@ -10,12 +10,12 @@ use super::{Pages, Place, names};
 use crate::accounts::Right;
 use crate::currency::{of_ledger, sum as amount};
 use crate::desk::{self, OpenDesk};
-use crate::dry_run::{
-    Change, DryRun, DryRunError, Stands, Tried, dry_run, last_month, read_either, terms_of,
-};
 use crate::init::take_terms;
 use crate::store::{Office, SqliteStore, StoreError, Terms, TermsKind};
 use crate::terms::kind_of;
+use crate::terms::trial::{
+    Change, Stands, Trial, TrialError, Tried, judge_again, last_month, read_either, terms_of,
+};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, State};
 use axum::response::Response;
@@ -164,12 +164,12 @@ fn taken(desk: &mut OpenDesk, clerk: &Clerk, document: &str) -> Result<Answer, T
 
 /// What a document would have done to last month's papers, and the way to take it in.
 pub(super) fn try_out(desk: &OpenDesk, clerk: &Clerk, document: &str) -> Result<Sheet, Trouble> {
-    let (policy, prices) = match read_either(document).map_err(DryRunError::from)? {
+    let (policy, prices) = match read_either(document).map_err(TrialError::from)? {
         Tried::Policy(policy) => (Some(policy), None),
         Tried::PriceList(prices) => (None, Some(prices)),
     };
     let terms = terms_of(&desk.store, policy, prices)?;
-    let run = dry_run(&desk.store, &terms, last_month(&desk.store)?)?;
+    let run = judge_again(&desk.store, &terms, last_month(&desk.store)?)?;
     trial(clerk, desk, &run, document)
 }
 
@@ -217,7 +217,7 @@ fn decision(clerk: &Clerk, document: &str) -> AnyView {
     .into_any()
 }
 
-fn trial(clerk: &Clerk, desk: &OpenDesk, run: &DryRun, document: &str) -> Result<Sheet, Trouble> {
+fn trial(clerk: &Clerk, desk: &OpenDesk, run: &Trial, document: &str) -> Result<Sheet, Trouble> {
     let language = clerk.language();
     let say = |word| text(language, word);
     let unit = of_ledger(&desk.store)?;

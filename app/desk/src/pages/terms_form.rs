@@ -9,11 +9,11 @@ use super::terms_rows::{choices, document_of};
 use super::visit::Clerk;
 use super::{Pages, Place};
 use crate::desk::{self, OpenDesk};
-use crate::dry_run::DryRunError;
 use crate::outcome::Advice;
 use crate::store::{Office, Terms, TermsKind};
 use crate::terms::kind_of;
 use crate::terms::sheet::{BadCell, Column, Part, Reason, Schema, Sheet, currency_of, schema_of};
+use crate::terms::trial::TrialError;
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
@@ -150,7 +150,7 @@ pub(super) async fn propose(
 enum Wrong {
     Cell(BadCell),
     NameUsed(String),
-    Document(DryRunError),
+    Document(TrialError),
     Ledger(Trouble),
 }
 

@@ -61,9 +61,9 @@ pub(crate) struct ListAnswer<'a> {
     proposed_at: DateTime<FixedOffset>,
     approved_by: Option<&'a Label>,
     approved_at: Option<DateTime<FixedOffset>>,
-    /// What stands, settled or not.
+    /// What stands, paid or not.
     minor: i64,
-    settled_minor: i64,
+    paid_minor: i64,
     payments: Vec<PaymentAnswer<'a>>,
 }
 
@@ -76,7 +76,7 @@ struct PaymentAnswer<'a> {
     minor: i64,
     despite: Option<&'a Label>,
     state: &'static str,
-    settled_day: Option<NaiveDate>,
+    paid_day: Option<NaiveDate>,
     reference: Option<&'a Code>,
     reversed_day: Option<NaiveDate>,
     reversed_because: Option<&'a Label>,
@@ -106,7 +106,7 @@ const fn state(due: Due) -> (&'static str, i64) {
 pub(crate) const fn payment_state(payment: &PaymentRow) -> &'static str {
     match (&payment.settled, &payment.reversed) {
         (_, Some(_)) => "reversed",
-        (Some(_), None) => "settled",
+        (Some(_), None) => "paid",
         (None, None) => "open",
     }
 }
@@ -182,10 +182,10 @@ impl<'a> ListAnswer<'a> {
             .payments
             .iter()
             .filter(|payment| payment.reversed.is_none());
-        let sum = |only_settled: bool| {
+        let sum = |only_paid: bool| {
             standing
                 .clone()
-                .filter(|payment| !only_settled || payment.settled.is_some())
+                .filter(|payment| !only_paid || payment.settled.is_some())
                 .fold(0, |sum: i64, payment| sum.saturating_add(payment.minor))
         };
         Self {
@@ -196,7 +196,7 @@ impl<'a> ListAnswer<'a> {
             approved_by: approved.as_ref().map(|approved| &approved.by),
             approved_at: approved.as_ref().map(|approved| approved.at),
             minor: sum(false),
-            settled_minor: sum(true),
+            paid_minor: sum(true),
             payments: view.payments.iter().map(PaymentAnswer::of).collect(),
         }
     }
@@ -214,7 +214,7 @@ impl<'a> PaymentAnswer<'a> {
             minor: payment.minor,
             despite: payment.despite.as_ref(),
             state: payment_state(payment),
-            settled_day: settled.map(|settled| settled.day),
+            paid_day: settled.map(|settled| settled.day),
             reference: settled.and_then(|settled| settled.reference.as_ref()),
             reversed_day: reversed.map(|reversed| reversed.day),
             reversed_because: reversed.map(|reversed| &reversed.because),
@@ -303,12 +303,12 @@ pub(crate) fn overview_words(overview: &Overview) -> String {
 pub(crate) fn list_words(view: &ListView, currency: Option<Currency>) -> String {
     let answer = ListAnswer::of(view);
     let mut text = format!(
-        "Payment list {}, {}: {} {}, of which settled {}\n  proposed by {}",
+        "Payment list {}, {}: {} {}, of which paid {}\n  proposed by {}",
         answer.list,
         means_words(answer.means),
         unit(currency),
         sum(answer.minor, currency),
-        sum(answer.settled_minor, currency),
+        sum(answer.paid_minor, currency),
         answer.proposed_by,
     );
     match answer.approved_by {

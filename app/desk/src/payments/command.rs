@@ -4,7 +4,7 @@ use super::answer::{
     ExportAnswer, ListAnswer, Overview, OverviewAnswer, list_words, overview_words,
 };
 use super::{
-    ListView, PayError, Proposal, approve, due_receipts, export, propose, reverse, settle, view,
+    ListView, PayError, Proposal, approve, confirm, due_receipts, export, propose, reverse, view,
 };
 use crate::cli::{MeansWord, Pay};
 use crate::closing::open_day;
@@ -65,14 +65,14 @@ pub(crate) fn run(folder: &Path, what: &Pay) -> Result<Outcome, Failure> {
                 exported.holds
             }))
         }
-        Pay::Settle(asked) => {
+        Pay::Confirm(asked) => {
             let reference = asked
                 .reference
                 .as_deref()
                 .map(|reference| Code::new(reference).map_err(text("--reference")))
                 .transpose()?;
             let receipt = asked.receipt.as_deref().map(number).transpose()?;
-            let view = settle(
+            let view = confirm(
                 store,
                 asked.list,
                 receipt.as_ref(),

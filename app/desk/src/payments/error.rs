@@ -63,11 +63,11 @@ pub enum PayError {
     #[error("payment list {0} is not approved")]
     NotApproved(i64),
     /// Mobile money without a reference.
-    #[error("mobile money is settled with the provider's reference")]
+    #[error("mobile money is confirmed with the provider's reference")]
     NoReference,
-    /// Nothing on the list to settle.
-    #[error("nothing on payment list {0} is still to be settled")]
-    NothingToSettle(i64),
+    /// Nothing on the list to confirm.
+    #[error("nothing on payment list {0} is still to be paid")]
+    NothingToConfirm(i64),
     /// Nothing on the list to reverse.
     #[error("nothing on payment list {0} is still to be reversed")]
     NothingToReverse(i64),
@@ -125,13 +125,15 @@ impl Advice for PayError {
             Self::Listed { .. } => "see that list with `combgate pay show LIST`",
             Self::NoList(_) => "see the lists with `combgate pay list`",
             Self::Person(_) => "ask a colleague to give the command with their name",
-            Self::ApprovedBefore { .. } => "nothing more is to be approved; export or settle it",
+            Self::ApprovedBefore { .. } => {
+                "nothing more is to be approved; export it, or confirm that it was paid"
+            }
             Self::Empty(_) => "propose a new list",
             Self::NotApproved(_) => {
                 "have another person than the proposer approve it with `combgate pay approve LIST`"
             }
             Self::NoReference => "give the reference that the provider showed with --reference",
-            Self::NothingToSettle(_) | Self::NothingToReverse(_) => {
+            Self::NothingToConfirm(_) | Self::NothingToReverse(_) => {
                 "see where each payment stands with `combgate pay show LIST`"
             }
             Self::CashList(_) => "pay it out against signature; only mobile money is exported",

@@ -104,7 +104,7 @@ pub(crate) fn prepare(
         ]);
     }
     if rows.is_empty() {
-        return Err(PayError::NothingToSettle(list));
+        return Err(PayError::NothingToConfirm(list));
     }
     let payments = rows.len();
     let csv = csv(&HEADINGS, rows)?;
@@ -113,7 +113,7 @@ pub(crate) fn prepare(
          {now}.\n\
          Proposed by {proposed}, approved by {approved}.\n\
          It is personal data: members' names and telephone numbers. Give it to nobody but the \
-         provider of mobile money, and delete it when the payments are settled.\n\
+         provider of mobile money, and delete it when the payments are confirmed.\n\
          Columns: {columns}. Telephone numbers stand without a plus sign. A cell that a spreadsheet \
          could take for a formula begins with an apostrophe, which is no part of it.\n",
         unit = currency::unit(currency),

@@ -3,7 +3,7 @@
 //!
 //! A receipt stands on one list at most, by a constraint of the ledger; so nothing is paid twice,
 //! whatever programs work on it at once. What happened is always written down: money that went out
-//! for a receipt which an officer cancelled meanwhile is settled all the same, and then asked back.
+//! for a receipt which an officer cancelled meanwhile is confirmed all the same, and then asked back.
 
 pub(crate) mod answer;
 pub(crate) mod command;
@@ -16,8 +16,7 @@ pub use export::{Exported, export};
 
 use crate::findings::after_revocation;
 use crate::store::{
-    Act, FindingRow, Paper, PaymentList, PaymentRow, Reversal, Reversed, Settled, Step, Store,
-    StoreError,
+    Act, FindingRow, Paper, PaymentList, PaymentRow, Reversed, Settled, Step, Store, StoreError,
 };
 use chrono::NaiveDate;
 use combgate_core::clerk::{Another, Due, FindingWeight, Owing, due, is_traced, means_of};
@@ -270,9 +269,7 @@ fn standing(view: &ListView) -> impl Iterator<Item = &PaymentRow> {
 /// Between the proposal and now an officer may have paid, cancelled, or signed something wrong.
 fn check_still_owed(store: &impl Store, payment: &PaymentRow) -> Result<(), PayError> {
     let paper = paper_of(store, payment)?;
-    let reversals = store.reversals(&paper.handset, paper.seq)?;
-    let is_reversed = reversals.iter().any(Reversal::is_standing_debt);
-    if paper.cancelled_by.is_some() || is_reversed || paper.facts().owed_minor() != payment.minor {
+    if paper.cancelled_by.is_some() || paper.facts().owed_minor() != payment.minor {
         return Err(PayError::Changed {
             receipt: payment.receipt.clone(),
             list: payment.list,
@@ -298,7 +295,7 @@ fn paper_of(store: &impl Store, payment: &PaymentRow) -> Result<Paper, StoreErro
 }
 
 /// Says that the money of a list, or of one receipt on it, went out.
-pub fn settle<S: Store>(
+pub fn confirm<S: Store>(
     store: &mut S,
     list: i64,
     receipt: Option<&ReceiptNumber>,
@@ -331,7 +328,7 @@ pub fn settle<S: Store>(
         if any {
             view(store, list)
         } else {
-            Err(PayError::NothingToSettle(list))
+            Err(PayError::NothingToConfirm(list))
         }
     })
 }

@@ -75,7 +75,7 @@ impl Advice for ServeError {
             Self::Certificate(error) => error.hint(),
             Self::Listen { .. } => {
                 "end the program that uses this address, or choose another such as \
-                 --clerk 127.0.0.1:8711, --listen 127.0.0.1:8701 or --sync 127.0.0.1:8721"
+                 --clerk 127.0.0.1:8711, --phone 127.0.0.1:8701 or --sync 127.0.0.1:8721"
                     .to_owned()
             }
             Self::Stopped(_) => "start it again".to_owned(),
@@ -110,7 +110,7 @@ pub fn run(folder: &Path, asked: &cli::Serve) -> Result<Outcome, Failure> {
         }
         ready.push(Served::Phone {
             folder: page.clone(),
-            address: asked.listen,
+            address: asked.phone,
         });
     }
     if let Some(address) = asked.sync {

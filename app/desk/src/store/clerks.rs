@@ -2,11 +2,12 @@
 
 use super::{FindingRow, StoreError};
 use chrono::{DateTime, FixedOffset};
+use clap::ValueEnum;
 use combgate_core::record::Digest;
 use combgate_core::units::{Code, Label};
 
 /// What somebody may do at the desk; nobody holds two roles, so that no one hand does all.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, clap::ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, ValueEnum)]
 pub enum Role {
     /// Takes in bundles and what arrives at the store.
     Receiver,
@@ -55,7 +56,7 @@ pub struct Session {
 }
 
 /// What a clerk can do with a finding.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, clap::ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, ValueEnum)]
 pub enum Step {
     /// It is as it should be, for a reason: nothing more to do.
     Accept,
@@ -98,8 +99,15 @@ impl FindingStep {
     }
 }
 
+/// The word for a value, the same on the command line, in the ledger and in answers.
+pub fn word_of(value: &impl ValueEnum) -> String {
+    value
+        .to_possible_value()
+        .map_or_else(String::new, |value| value.get_name().to_owned())
+}
+
 /// Why a handset is no longer believed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, clap::ValueEnum)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, ValueEnum)]
 pub enum Cause {
     /// Nobody knows where it is.
     Lost,

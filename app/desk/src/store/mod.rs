@@ -17,7 +17,7 @@ mod reversals;
 mod rows;
 mod sqlite;
 
-pub use clerks::{Account, Cause, Clerks, FindingStep, Revocation, Role, Session, Step};
+pub use clerks::{Account, Cause, Clerks, FindingStep, Revocation, Role, Session, Step, word_of};
 pub use closing::{CashGiven, ClosedDay, Closing, DaySums};
 pub use depot::{Depot, PailPlace, PailRow, Received, ReceivingRow, SetAside};
 pub use forgetting::{Forgetting, Forgotten, Naming, Sealed, SealedKind};

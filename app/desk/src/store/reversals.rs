@@ -49,8 +49,7 @@ impl Reversal {
 
 /// Reversals.
 pub trait Reversals {
-    /// Keeps a reversal and says its identity. A receipt's debt is reversed once: a second reversal
-    /// is refused until the first is undone.
+    /// Keeps a reversal and says its identity.
     fn keep_reversal(&self, reversal: &Reversal) -> Result<i64, StoreError>;
     /// Reversals on a receipt, in the order made.
     fn reversals(&self, handset: &Code, seq: u64) -> Result<Vec<Reversal>, StoreError>;

@@ -204,6 +204,8 @@ pub struct Paper {
     pub payable_minor: i64,
     /// Paid in all so far, minor units.
     pub paid_minor: i64,
+    /// Of what it owed, reversed at the desk, minor units; kept as reversals and read from there.
+    pub reversed_minor: i64,
     /// Taken back of an advance, minor units.
     pub repaid_minor: i64,
     /// Pails filled.
@@ -221,6 +223,7 @@ impl Paper {
             net_g: self.net_g,
             payable_minor: self.payable_minor,
             paid_minor: self.paid_minor,
+            reversed_minor: self.reversed_minor,
             pails: self.pails,
             cancelled: self.cancelled_by.is_some(),
         }

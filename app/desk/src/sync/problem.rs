@@ -126,7 +126,7 @@ impl Problem {
         Self::new(
             ProblemKind::NothingThere,
             "the desk has made no brief for this handset yet",
-            "ask the office for a brief",
+            "ask the desk for a brief",
         )
     }
 
@@ -172,7 +172,7 @@ impl Problem {
             refused => Self::new(
                 ProblemKind::BundleRefused,
                 refused.to_string(),
-                "nothing of it was booked: hand the bundle over as a file and talk to the office",
+                "nothing of it was booked: hand the bundle over as a file and talk to the desk",
             ),
         }
     }

@@ -68,7 +68,7 @@ impl Head {
                         "the request is signed by key {}, which no enrolled handset has",
                         key.short()
                     ),
-                    "give the handset's card to the office, which takes it on",
+                    "give the handset's card to the desk, which takes it on",
                 )
             })?;
         signature.check(&request, &handset.key, desk::now(), &RingCheck)?;
@@ -81,7 +81,7 @@ impl Head {
                     handset.code,
                     when(&revoked.from_at.to_rfc3339())
                 ),
-                "buy nothing more with it; hand over what is in it as a file at the office",
+                "buy nothing more with it; hand over what is in it as a file at the desk",
             ));
         }
         Ok(handset)

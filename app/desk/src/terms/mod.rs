@@ -1,10 +1,11 @@
-//! `combgate terms …`: policies and price lists, their days in force, and taking a new one in.
+//! `combgate terms …`: policies and price lists, their days in force, and trying one out and taking
+//! it in.
 
 pub(crate) mod sheet;
+pub(crate) mod trial;
 
 use crate::cli::{self, TermsWhat};
 use crate::desk;
-use crate::dry_run::{DryRunError, Tried, read_either};
 use crate::files::read_text;
 use crate::init::take_terms;
 use crate::outcome::{Failure, Outcome, json};
@@ -15,6 +16,7 @@ use combgate_core::units::{Code, Label};
 use serde::Serialize;
 use std::fmt::Write;
 use std::path::Path;
+use trial::{TrialError, Tried, read_either};
 
 #[derive(Serialize)]
 struct Answer<'a> {
@@ -54,6 +56,7 @@ const fn kind_word(kind: TermsKind) -> &'static str {
 pub(crate) fn run(folder: &Path, what: &TermsWhat) -> Result<Outcome, Failure> {
     match what {
         TermsWhat::List(asked) => list(folder, asked),
+        TermsWhat::Try(asked) => trial::run(folder, asked),
         TermsWhat::Take(asked) => take(folder, asked),
     }
 }
@@ -103,7 +106,7 @@ fn take(folder: &Path, asked: &cli::TakeTerms) -> Result<Outcome, Failure> {
 }
 
 /// Whether a text is a policy or a price list; an error says why it is neither.
-pub(crate) fn kind_of(text: &str) -> Result<TermsKind, DryRunError> {
+pub(crate) fn kind_of(text: &str) -> Result<TermsKind, TrialError> {
     Ok(match read_either(text)? {
         Tried::Policy(_) => TermsKind::Policy,
         Tried::PriceList(_) => TermsKind::PriceList,

@@ -156,7 +156,7 @@ async fn a_backup_made_on_the_page_comes_back() {
         page.text
     );
     desk.done(&format!("restore {} desk-2", file.path().display()));
-    desk.done("--desk desk-2 handsets --out handsets.jws");
+    desk.done("--desk desk-2 handsets --keys handsets.jws");
     for bad in ["backups", "/nowhere/at/all"] {
         let page = neema.fill("/backup", "/backup", &[("folder", bad)]).await;
         assert_eq!(

@@ -113,7 +113,7 @@ async fn two_people_pay_what_is_owed_and_one_takes_it_back() {
     let paid = zawadi
         .fill(
             "/payments/1",
-            "/payments/1/settle",
+            "/payments/1/confirm",
             &[("reference", "QX-1")],
         )
         .await;
@@ -121,12 +121,12 @@ async fn two_people_pay_what_is_owed_and_one_takes_it_back() {
     let file = neema.get("/payments/1/file").await;
     assert_eq!(file.header("content-type"), "text/csv; charset=utf-8");
     assert!(file.text.contains(",254700000001,"), "{}", file.text);
-    let without = neema.fill("/payments/1", "/payments/1/settle", &[]).await;
+    let without = neema.fill("/payments/1", "/payments/1/confirm", &[]).await;
     assert_eq!(without.status, StatusCode::UNPROCESSABLE_ENTITY);
     let paid = neema
         .fill(
             "/payments/1",
-            "/payments/1/settle",
+            "/payments/1/confirm",
             &[("reference", "QX-1")],
         )
         .await;

@@ -53,7 +53,7 @@ async fn a_price_list_is_tried_by_the_bookkeeper_and_taken_in_by_the_approver() 
     let fields = [("token", token.as_str()), ("do", "try")];
     let page = browser.upload("/terms", &fields, &files).await;
     assert_eq!(page.status, StatusCode::OK, "{}", page.text);
-    let run = desk.json("dry-run --prices fixtures/new-prices/prices.json", 0);
+    let run = desk.json("terms try --prices fixtures/new-prices/prices.json", 0);
     let changes = run["changes"].as_array().unwrap();
     assert!(changes.len() > 5, "{run}");
     assert!(
@@ -83,7 +83,7 @@ async fn a_price_list_is_tried_by_the_bookkeeper_and_taken_in_by_the_approver() 
 async fn what_it_would_have_done_is_told_paper_by_paper() {
     let (desk, _) = desk();
     desk.done("import fixtures/bundles/good/day.json");
-    let run = desk.json("dry-run --prices fixtures/new-prices/prices.json", 0);
+    let run = desk.json("terms try --prices fixtures/new-prices/prices.json", 0);
     let changes = run["changes"].as_array().unwrap();
     let first = changes
         .iter()

@@ -325,7 +325,7 @@ impl Season {
             return;
         }
         let (act, reference) = (self.act("Juma"), code("R-1"));
-        payments::settle(
+        payments::confirm(
             &mut self.store,
             id,
             None,
@@ -334,7 +334,7 @@ impl Season {
             &act,
         )
         .unwrap();
-        let twice = payments::settle(
+        let twice = payments::confirm(
             &mut self.store,
             id,
             None,
@@ -342,7 +342,7 @@ impl Season {
             date(self.day),
             &act,
         );
-        assert!(matches!(twice, Err(PayError::NothingToSettle(_))));
+        assert!(matches!(twice, Err(PayError::NothingToConfirm(_))));
         self.lists[at].state = ListState::Settled;
         for (receipt, minor) in &self.lists[at].on_it {
             *self.model.desk_paid.entry(*receipt).or_default() += minor;

@@ -82,19 +82,24 @@ fn reversal(of: OfWhat) -> Reversal {
     }
 }
 
-pub(crate) fn a_debt_is_reversed_once_and_undone_once<S: Store>(open: Open<S>, folder: &Path) {
+pub(crate) fn a_debt_is_reversed_in_parts_and_undone_once<S: Store>(open: Open<S>, folder: &Path) {
     let store = open(folder);
     store.add_handset(&handset("K1", 1)).unwrap();
     store.keep_paper(&paper("K1", 3, "K1-26-00003")).unwrap();
-    assert_eq!(store.owing().unwrap().len(), 1);
-    let first = store.keep_reversal(&reversal(OfWhat::Debt)).unwrap();
-    assert_eq!(store.owing().unwrap(), []);
-    assert!(store.keep_reversal(&reversal(OfWhat::Debt)).is_err());
-    let nothing = Reversal {
-        minor: 0,
+    let owed = || -> i64 {
+        let owing = store.owing().unwrap();
+        owing.iter().map(|paper| paper.facts().owed_minor()).sum()
+    };
+    assert_eq!(owed(), 227_500);
+    let of_debt = |minor| Reversal {
+        minor,
         ..reversal(OfWhat::Debt)
     };
-    assert!(store.keep_reversal(&nothing).is_err());
+    let part = store.keep_reversal(&of_debt(27_500)).unwrap();
+    assert_eq!(owed(), 200_000);
+    let rest = store.keep_reversal(&of_debt(200_000)).unwrap();
+    assert_eq!((owed(), store.owing().unwrap()), (0, vec![]));
+    assert!(store.keep_reversal(&of_debt(0)).is_err());
     let nobodys = Reversal {
         seq: 9,
         ..reversal(OfWhat::Debt)
@@ -105,20 +110,19 @@ pub(crate) fn a_debt_is_reversed_once_and_undone_once<S: Store>(open: Open<S>, f
         act: act("Neema"),
         because: label("He came"),
     };
-    assert!(store.undo_reversal(first, &undone).unwrap());
-    assert!(!store.undo_reversal(first, &undone).unwrap());
-    assert_eq!(store.owing().unwrap().len(), 1);
-    let second = store.keep_reversal(&reversal(OfWhat::Debt)).unwrap();
+    assert!(store.undo_reversal(part, &undone).unwrap());
+    assert!(!store.undo_reversal(part, &undone).unwrap());
+    assert_eq!(owed(), 27_500);
     drop(store);
     let store = open(folder);
     let kept = Reversal {
-        id: first,
+        id: part,
         undone: Some(undone.clone()),
-        ..reversal(OfWhat::Debt)
+        ..of_debt(27_500)
     };
     let standing = Reversal {
-        id: second,
-        ..reversal(OfWhat::Debt)
+        id: rest,
+        ..of_debt(200_000)
     };
     assert_eq!(store.reversals(&code("K1"), 3).unwrap(), [kept, standing]);
     // Nothing counts on a closed day.
@@ -129,5 +133,5 @@ pub(crate) fn a_debt_is_reversed_once_and_undone_once<S: Store>(open: Open<S>, f
             sums: DaySums::default(),
         })
         .unwrap();
-    assert!(store.undo_reversal(second, &undone).is_err());
+    assert!(store.undo_reversal(rest, &undone).is_err());
 }

@@ -96,7 +96,7 @@ macro_rules! conformance {
                 closing::what_comes_late_counts_on_another_day
                 forgetting::a_name_does_not_come_back
                 amending::changes_are_kept_until_a_member_is_forgotten
-                amending::a_debt_is_reversed_once_and_undone_once
+                amending::a_debt_is_reversed_in_parts_and_undone_once
             );
         }
     };

@@ -23,6 +23,7 @@ pub(crate) fn paper(handset: &str, seq: u64, number: &str) -> Paper {
         net_g: 17_500,
         payable_minor: 727_500,
         paid_minor: 500_000,
+        reversed_minor: 0,
         repaid_minor: 100,
         pails: 1,
         cancelled_by: None,

@@ -176,7 +176,7 @@ fn a_handset_out_of_use_is_told_so_in_words() {
                 && !problem.detail.contains('T'),
             "{problem:?}"
         );
-        assert!(problem.hint.contains("at the office"), "{problem:?}");
+        assert!(problem.hint.contains("at the desk"), "{problem:?}");
     }
     assert_eq!(books(&desk), before);
 }

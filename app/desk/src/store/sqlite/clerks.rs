@@ -3,7 +3,7 @@
 use super::SqliteStore;
 use super::cells::{Cells, damaged, integer};
 use crate::store::StoreError;
-use crate::store::{Account, Cause, Clerks, FindingStep, Revocation, Role, Session, Step};
+use crate::store::{Account, Cause, Clerks, FindingStep, Revocation, Role, Session, Step, word_of};
 use chrono::{DateTime, FixedOffset};
 use clap::ValueEnum;
 use combgate_core::record::Digest;
@@ -19,7 +19,7 @@ impl Clerks for SqliteStore {
              ON CONFLICT (name) DO NOTHING",
             params![
                 account.name.as_str(),
-                word(&account.role),
+                word_of(&account.role),
                 account.password,
                 account.made_at.to_rfc3339(),
             ],
@@ -114,7 +114,7 @@ impl Clerks for SqliteStore {
                 integer(step.seq),
                 step.code,
                 step.sentence,
-                word(&step.step),
+                word_of(&step.step),
                 step.words.as_str(),
                 step.account.as_str(),
                 step.taken_at.to_rfc3339(),
@@ -151,7 +151,7 @@ impl Clerks for SqliteStore {
             params![
                 revocation.handset.as_str(),
                 revocation.from_at.to_rfc3339(),
-                word(&revocation.cause),
+                word_of(&revocation.cause),
                 revocation.replacement.as_ref().map(Code::as_str),
                 revocation.words.as_str(),
                 revocation.account.as_str(),
@@ -194,13 +194,6 @@ fn read_account(row: &Row<'_>) -> Result<Account, StoreError> {
 /// Moments that are compared by the database stand in one zone.
 fn moment(at: DateTime<FixedOffset>) -> String {
     at.to_utc().to_rfc3339()
-}
-
-/// The word for a value, the same on the command line, in the ledger and in answers.
-fn word(value: &impl ValueEnum) -> String {
-    value
-        .to_possible_value()
-        .map_or_else(String::new, |value| value.get_name().to_owned())
 }
 
 fn named<T: ValueEnum>(row: &Row<'_>, column: &'static str) -> Result<T, StoreError> {

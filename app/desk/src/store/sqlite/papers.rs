@@ -14,7 +14,10 @@ use std::ops::RangeInclusive;
 use uuid::Uuid;
 
 pub(super) const PAPER: &str = "SELECT handset, seq, kind, number, delivery, day, member, decision, grade, \
-     net_g, payable_minor, paid_minor, repaid_minor, pails, cancelled_by, late_from FROM paper";
+     net_g, payable_minor, paid_minor, repaid_minor, pails, cancelled_by, late_from, \
+     (SELECT COALESCE(SUM(minor), 0) FROM reversal WHERE reversal.handset = paper.handset \
+        AND reversal.seq = paper.seq AND payment IS NULL AND undone_at IS NULL) AS reversed_minor \
+     FROM paper";
 
 impl Papers for SqliteStore {
     fn keep_paper(&self, paper: &Paper) -> Result<(), StoreError> {
@@ -170,6 +173,7 @@ pub(super) fn read_paper(row: &Row<'_>) -> Result<Paper, StoreError> {
         net_g: row.plain("net_g")?,
         payable_minor: row.plain("payable_minor")?,
         paid_minor: row.plain("paid_minor")?,
+        reversed_minor: row.plain("reversed_minor")?,
         repaid_minor: row.plain("repaid_minor")?,
         pails: row.count("pails")?,
         cancelled_by: number_or_none(row, "cancelled_by")?,

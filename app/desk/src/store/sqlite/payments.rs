@@ -24,9 +24,7 @@ impl Payments for SqliteStore {
         self.all(
             &format!(
                 "{PAPER} WHERE kind = 'receipt' AND cancelled_by IS NULL \
-                 AND paid_minor < payable_minor AND NOT EXISTS (SELECT 1 FROM reversal \
-                    WHERE reversal.handset = paper.handset AND reversal.seq = paper.seq \
-                    AND payment IS NULL AND undone_at IS NULL) \
+                 AND paid_minor < payable_minor AND paid_minor + reversed_minor < payable_minor \
                  ORDER BY member, day, handset, seq"
             ),
             [],

@@ -17,6 +17,7 @@ pub(super) fn all() -> Vec<M<'static>> {
         M::up(include_str!("../steps/forgetting.sql")),
         M::up(include_str!("../steps/amending.sql")),
         M::up(include_str!("../steps/sending.sql")),
+        M::up(include_str!("../steps/reversing.sql")),
     ]
 }
 
@@ -108,6 +109,7 @@ mod tests {
             &["account", "finding_step", "revocation", "session"],
             &["forgotten", "sealed"],
             &["member_change", "reversal"],
+            &[],
             &[],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");

@@ -1,4 +1,4 @@
-//! `combgate dry-run`: what a policy or a price list would have done to receipts and slips of before.
+//! `combgate terms try`: what a policy or a price list would have done to receipts and slips of before.
 //!
 //! Every delivery is judged and priced anew from what was seen, read and weighed, by the same rules
 //! as ever. Nothing is kept.
@@ -23,7 +23,7 @@ use std::path::Path;
 
 /// Terms that cannot be tried.
 #[derive(Debug, thiserror::Error)]
-pub(crate) enum DryRunError {
+pub(crate) enum TrialError {
     /// The file.
     #[error(transparent)]
     File(#[from] FileError),
@@ -51,7 +51,7 @@ pub(crate) enum DryRunError {
     Store(#[from] StoreError),
 }
 
-impl Advice for DryRunError {
+impl Advice for TrialError {
     fn hint(&self) -> String {
         match self {
             Self::File(error) => error.hint(),
@@ -99,7 +99,7 @@ pub(crate) struct Change {
 
 /// What would have come of it.
 #[derive(Debug, Clone, Serialize)]
-pub(crate) struct DryRun {
+pub(crate) struct Trial {
     pub(crate) first: NaiveDate,
     pub(crate) last: NaiveDate,
     /// Papers judged anew.
@@ -131,11 +131,11 @@ pub(crate) fn terms_of(
     store: &impl Office,
     policy: Option<Policy>,
     prices: Option<PriceList>,
-) -> Result<Terms, DryRunError> {
+) -> Result<Terms, TrialError> {
     let newest = |kind, name| {
         store
             .newest_terms(kind)?
-            .ok_or(DryRunError::Alone(name))
+            .ok_or(TrialError::Alone(name))
             .map(|terms| terms.document)
     };
     let policy = match policy {
@@ -147,7 +147,7 @@ pub(crate) fn terms_of(
         None => PriceListV1::read(&newest(TermsKind::PriceList, "price list")?)?,
     };
     let (of_policy, of_prices) = (policy.parts().id.clone(), prices.parts().id.clone());
-    Terms::new(policy, prices).map_err(|error| DryRunError::Terms {
+    Terms::new(policy, prices).map_err(|error| TrialError::Terms {
         policy: of_policy,
         price_list: of_prices,
         error,
@@ -168,12 +168,12 @@ pub(crate) fn last_month(store: &impl Journals) -> Result<RangeInclusive<NaiveDa
 }
 
 /// Judges and prices every paper of some days by other terms. Cancelled ones are left out.
-pub(crate) fn dry_run(
+pub(crate) fn judge_again(
     store: &SqliteStore,
     terms: &Terms,
     days: RangeInclusive<NaiveDate>,
-) -> Result<DryRun, StoreError> {
-    let mut run = DryRun {
+) -> Result<Trial, StoreError> {
+    let mut run = Trial {
         first: *days.start(),
         last: *days.end(),
         papers: 0,
@@ -232,7 +232,7 @@ fn judged(body: &EntryBody, terms: &Terms) -> Option<(Stands, Stands)> {
 }
 
 /// The command.
-pub(crate) fn run(folder: &Path, asked: &cli::DryRun) -> Result<Outcome, Failure> {
+pub(crate) fn run(folder: &Path, asked: &cli::TryTerms) -> Result<Outcome, Failure> {
     let desk = desk::open(folder)?;
     let run = ask(&desk.store, asked)?;
     let unit = currency::of_ledger(&desk.store)?;
@@ -243,7 +243,7 @@ pub(crate) fn run(folder: &Path, asked: &cli::DryRun) -> Result<Outcome, Failure
     }))
 }
 
-fn ask(store: &SqliteStore, asked: &cli::DryRun) -> Result<DryRun, DryRunError> {
+fn ask(store: &SqliteStore, asked: &cli::TryTerms) -> Result<Trial, TrialError> {
     let read = |path: &Path| read_text(path, TERMS_BYTES_AT_MOST);
     let policy = match &asked.policy {
         Some(path) => Some(PolicyV1::read(&read(path)?)?),
@@ -257,10 +257,10 @@ fn ask(store: &SqliteStore, asked: &cli::DryRun) -> Result<DryRun, DryRunError> 
     let month = last_month(store)?;
     let first = asked.from.unwrap_or(*month.start());
     let last = asked.to.unwrap_or(*month.end());
-    Ok(dry_run(store, &terms, first..=last)?)
+    Ok(judge_again(store, &terms, first..=last)?)
 }
 
-fn words(run: &DryRun, unit: Option<Currency>) -> String {
+fn words(run: &Trial, unit: Option<Currency>) -> String {
     let mut text = format!(
         "{} to {}: {} papers judged anew, {} would come out otherwise, {} cannot be judged by it\n\
          payable {} was {}, would be {}\n",
