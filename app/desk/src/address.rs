@@ -3,9 +3,10 @@
 
 use crate::cli;
 use crate::desk::{self, OpenDesk};
-use crate::outcome::{Advice, Failure, Outcome};
+use crate::outcome::{Advice, Failure, Outcome, json};
 use crate::store::{Desk, Office, Store, StoreError};
 use combgate_core::record::{AddressError, DeskAddress};
+use serde::Serialize;
 use std::path::Path;
 
 /// An address that is not kept.
@@ -50,6 +51,11 @@ pub(crate) fn set(
     Ok(address)
 }
 
+#[derive(Serialize)]
+struct Answer {
+    address: Option<DeskAddress>,
+}
+
 /// The command: shows the address, or keeps another.
 pub(crate) fn run(folder: &Path, asked: &cli::SetAddress) -> Result<Outcome, Failure> {
     let mut desk = desk::open(folder)?;
@@ -60,6 +66,9 @@ pub(crate) fn run(folder: &Path, asked: &cli::SetAddress) -> Result<Outcome, Fai
     } else {
         (desk.desk.address, false)
     };
+    if asked.json {
+        return Ok(Outcome::done(json(&Answer { address })?));
+    }
     let told = match address {
         Some(address) => format!("Handsets reach this desk at {address}\n"),
         None => "Handsets do not reach this desk over the network.\n".to_owned(),

@@ -14,7 +14,7 @@ use combgate_core::record::{
 use combgate_core::units::{Code, Currency, Money, MoneyError, TextError};
 use combgate_ui::figures::money;
 use serde::Serialize;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// How long a brief is good for when nothing is said: a month is long enough for the remotest
 /// round, and short enough for prices.
@@ -29,6 +29,9 @@ pub(crate) enum MakeBriefError {
     /// No such handset.
     #[error("no handset {0} is enrolled")]
     NoHandset(Code),
+    /// All that are in use, and none is.
+    #[error("no handset is in use")]
+    NobodyInUse,
     /// Out of use.
     #[error("handset {0} is out of use")]
     OutOfUse(Code),
@@ -84,7 +87,7 @@ impl Advice for MakeBriefError {
         const TAKE_IN: &str = "put it in a folder and take it in with `combgate init DIR --from \
                                FOLDER`";
         match self {
-            Self::Code(_) | Self::NoHandset(_) => {
+            Self::Code(_) | Self::NoHandset(_) | Self::NobodyInUse => {
                 "enrol the handset from its card with `combgate enrol CARD`".to_owned()
             }
             Self::OutOfUse(_) => {
@@ -110,25 +113,46 @@ impl Advice for MakeBriefError {
     }
 }
 
-/// Makes a brief and writes it to a file.
+/// Makes a brief, or one for each handset in use, and writes each to a file.
 pub(crate) fn run(folder: &Path, asked: &cli::MakeBrief) -> Result<Outcome, Failure> {
     let mut desk = desk::open(folder)?;
-    let (ready, brief, members) = make_file(&mut desk, asked)?;
+    let Some(handset) = &asked.handset else {
+        return all(&mut desk, asked);
+    };
+    let written = make_file(&mut desk, asked, handset, &asked.out)?;
     Ok(Outcome::done(if asked.json {
-        json(&Answer {
-            file: &asked.out,
-            serial: brief.serial,
-            handset: &brief.handset,
-            valid_until: brief.last_day,
-            policy: &ready.policy.code,
-            price_list: &ready.prices.code,
-            members,
-            currency: ready.currency,
-            float_minor: ready.float_minor,
-        })?
+        json(&written.answer())?
     } else {
-        words(&ready, &brief, members, &asked.out)
+        written.words()
     }))
+}
+
+fn all(desk: &mut OpenDesk, asked: &cli::MakeBrief) -> Result<Outcome, Failure> {
+    let mut written = Vec::new();
+    for handset in in_use(&desk.store).map_err(MakeBriefError::from)? {
+        let file = asked.out.join(format!("brief-{}.jws", handset.code));
+        written.push(make_file(desk, asked, handset.code.as_str(), &file)?);
+    }
+    if written.is_empty() {
+        return Err(MakeBriefError::NobodyInUse.into());
+    }
+    Ok(Outcome::done(if asked.json {
+        json(&written.iter().map(Written::answer).collect::<Vec<_>>())?
+    } else {
+        let texts: Vec<_> = written.iter().map(Written::words).collect();
+        texts.join("\n")
+    }))
+}
+
+/// Handsets that are not out of use, in order of code.
+pub(crate) fn in_use(store: &(impl Clerks + Journals)) -> Result<Vec<Handset>, StoreError> {
+    let mut handsets = Vec::new();
+    for handset in store.handsets()? {
+        if store.revocation(&handset.code)?.is_none() {
+            handsets.push(handset);
+        }
+    }
+    Ok(handsets)
 }
 
 #[derive(Serialize)]
@@ -154,18 +178,33 @@ pub(crate) struct Wanted<'a> {
     pub(crate) until: Option<NaiveDate>,
 }
 
+/// A brief that was made, and where it is.
+struct Written {
+    ready: Ready,
+    brief: Brief,
+    members: usize,
+    file: PathBuf,
+}
+
 fn make_file(
     desk: &mut OpenDesk,
     asked: &cli::MakeBrief,
-) -> Result<(Ready, Brief, usize), MakeBriefError> {
+    handset: &str,
+    file: &Path,
+) -> Result<Written, MakeBriefError> {
     let wanted = Wanted {
-        handset: &asked.handset,
+        handset,
         float: asked.float.as_deref(),
         until: asked.until,
     };
-    let made = make(desk, &wanted)?;
-    write_whole(&asked.out, &format!("{}\n", made.1.compact))?;
-    Ok(made)
+    let (ready, brief, members) = make(desk, &wanted)?;
+    write_whole(file, &format!("{}\n", brief.compact))?;
+    Ok(Written {
+        ready,
+        brief,
+        members,
+        file: file.to_owned(),
+    })
 }
 
 /// Makes a brief, which is kept in the ledger.
@@ -230,24 +269,42 @@ fn make(desk: &mut OpenDesk, wanted: &Wanted<'_>) -> Result<(Ready, Brief, usize
     Ok((ready, brief, members))
 }
 
-fn words(ready: &Ready, brief: &Brief, members: usize, out: &Path) -> String {
-    // OK because ISO 4217 knows no more than four decimals.
-    let decimals = u8::try_from(ready.currency.decimals()).unwrap_or_default();
-    format!(
-        "Brief {serial} for handset {handset} is in {file}, good until {last}.\n\
-         policy      {policy}\n\
-         price list  {prices}\n\
-         members     {members}\n\
-         float       {currency} {float}\n",
-        serial = brief.serial,
-        handset = brief.handset,
-        file = out.display(),
-        last = brief.last_day,
-        policy = ready.policy.code,
-        prices = ready.prices.code,
-        currency = ready.currency,
-        float = money(ready.float_minor, decimals),
-    )
+impl Written {
+    fn answer(&self) -> Answer<'_> {
+        Answer {
+            file: &self.file,
+            serial: self.brief.serial,
+            handset: &self.brief.handset,
+            valid_until: self.brief.last_day,
+            policy: &self.ready.policy.code,
+            price_list: &self.ready.prices.code,
+            members: self.members,
+            currency: self.ready.currency,
+            float_minor: self.ready.float_minor,
+        }
+    }
+
+    fn words(&self) -> String {
+        let ready = &self.ready;
+        // OK because ISO 4217 knows no more than four decimals.
+        let decimals = u8::try_from(ready.currency.decimals()).unwrap_or_default();
+        format!(
+            "Brief {serial} for handset {handset} is in {file}, good until {last}.\n\
+             policy      {policy}\n\
+             price list  {prices}\n\
+             members     {members}\n\
+             float       {currency} {float}\n",
+            serial = self.brief.serial,
+            handset = self.brief.handset,
+            file = self.file.display(),
+            last = self.brief.last_day,
+            policy = ready.policy.code,
+            prices = ready.prices.code,
+            members = self.members,
+            currency = ready.currency,
+            float = money(ready.float_minor, decimals),
+        )
+    }
 }
 
 fn gather(desk: &OpenDesk, wanted: &Wanted<'_>) -> Result<Ready, MakeBriefError> {

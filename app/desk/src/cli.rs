@@ -11,7 +11,7 @@ pub use clerks::*;
 pub use office::*;
 
 use chrono::NaiveDate;
-use clap::{ArgAction, Args, Parser, Subcommand};
+use clap::{ArgAction, ArgGroup, Args, Parser, Subcommand};
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
@@ -91,6 +91,8 @@ pub enum Command {
     Restore(Restore),
     /// List the handsets: who has handed over up to where; or write their keys for others to check by
     Handsets(ListHandsets),
+    /// Show one entry as its handset signed it, and what was found in it
+    Entry(AskEntry),
     /// Check whether a bundle is whole, or what a receipt's code is worth, without a ledger
     Verify(Verify),
     /// Judge one delivery by a policy, and price it by a price list
@@ -156,6 +158,20 @@ pub struct Serve {
     pub behind_proxy: bool,
 }
 
+/// Which entry.
+#[derive(Debug, Clone, Args)]
+pub struct AskEntry {
+    /// Code of the handset that signed it
+    #[arg(value_name = "HANDSET")]
+    pub handset: String,
+    /// Its number in the handset's journal
+    #[arg(value_name = "NUMBER")]
+    pub seq: u64,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
 /// Where this desk is reached.
 #[derive(Debug, Clone, Args)]
 pub struct SetAddress {
@@ -165,6 +181,9 @@ pub struct SetAddress {
     /// Handsets reach it over no network any more
     #[arg(long)]
     pub none: bool,
+    /// Answer in JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Where the desk is, and what it starts with.
@@ -197,11 +216,15 @@ pub struct Enrol {
 
 /// For whom, and what goes along.
 #[derive(Debug, Clone, Args)]
+#[command(group = ArgGroup::new("whose").required(true).args(["handset", "all"]))]
 pub struct MakeBrief {
     /// Code of the handset
     #[arg(long, value_name = "CODE")]
-    pub handset: String,
-    /// File to write
+    pub handset: Option<String>,
+    /// One for each handset in use, each with the same float
+    #[arg(long)]
+    pub all: bool,
+    /// File to write; with --all, the folder for them
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
     /// Cash given to the officer, in the price list's currency, such as 120000 or 120000.50

@@ -40,6 +40,7 @@ mod brief;
 mod currency;
 mod daybook;
 mod enrol;
+mod entry;
 mod export;
 mod files;
 pub mod forget;
@@ -81,6 +82,7 @@ pub fn run(cli: Cli) -> Result<Outcome, Failure> {
         Command::Export(asked) => export::run(&desk, &asked),
         Command::Daybook(asked) => daybook::run(&desk, &asked),
         Command::Handsets(asked) => handsets::run(&desk, &asked),
+        Command::Entry(asked) => entry::run(&desk, &asked),
         Command::Verify(asked) => verify::run(&asked),
         Command::Assess(asked) => assess::run(&asked),
         Command::Backup(asked) => backup::back_up(&desk, &asked),

@@ -8,7 +8,7 @@ mod common;
 use combgate_core::record::{Brief, Expected, JwsError, SoftwareCheck};
 use combgate_desk::store::{Journals, Office, RegisterChange};
 use common::desk::TestDesk;
-use common::handset::code;
+use common::handset::{TestHandset, code};
 use expect_test::expect;
 
 const CARD: &str = "fixtures/handset-k7/enrolment-card.jws";
@@ -358,4 +358,75 @@ fn enrolling_and_briefs_answer_in_json() {
     assert_eq!(told["policy"], "POL-2026-1");
     assert_eq!(told["members"], desk.store().members().unwrap().len());
     assert!(desk.read("brief.jws").starts_with("ey"));
+}
+
+/// Who has handed over up to where, and one entry as it was signed.
+#[test]
+fn handsets_and_entries_are_told() {
+    let desk = TestDesk::with_open_prices();
+    assert!(desk.done("handsets").contains("No handset is enrolled yet"));
+    desk.done(&format!("enrol {CARD} --code K7"));
+    desk.done("brief --handset K7 --out brief.jws");
+    let told = desk.json("handsets", 0);
+    assert_eq!(
+        (
+            &told[0]["handset"],
+            &told[0]["booked_to"],
+            &told[0]["handed_over"]
+        ),
+        (&"K7".into(), &1.into(), &serde_json::Value::Null)
+    );
+    assert!(told[0]["brief_until"].is_string() && told[0]["out_of_use"].is_null());
+    assert!(desk.done("handsets").contains("Gate telephone (test key)"));
+    let entry = desk.json("entry K7 1", 0);
+    assert_eq!(
+        (&entry["kind"], &entry["findings"]),
+        (&"handset_enrolled".into(), &serde_json::json!([]))
+    );
+    // The payload of the JWS (RFC 7515, section 7.1), as the card has it.
+    assert_eq!(entry["signed"]["seq"], 1);
+    assert!(desk.done("entry K7 1").contains("Nothing was found in it."));
+    for (asked, said) in [
+        ("entry K7 2", "no entry 2 of handset K7"),
+        ("entry K9 1", "K9"),
+    ] {
+        let refused = desk.printout(asked);
+        assert!(
+            refused.starts_with("exit 2") && refused.contains(said),
+            "{refused}"
+        );
+    }
+}
+
+/// One for each handset in use, a lost one left out.
+#[test]
+fn briefs_for_all_in_use() {
+    let desk = TestDesk::with_open_prices();
+    std::fs::create_dir(desk.path("briefs")).unwrap();
+    let nobody = desk.printout("brief --all --out briefs");
+    assert!(nobody.contains("no handset is in use"), "{nobody}");
+    for code in ["K1", "K2", "K3"] {
+        TestHandset::enrol(&desk, code);
+    }
+    desk.command("account add zawadi --role approver")
+        .write_stdin("an apiary on a long ridge")
+        .assert()
+        .success();
+    let from = (chrono::Utc::now() + chrono::Duration::days(1)).to_rfc3339();
+    desk.done(&format!(
+        "revoke --handset K2 --from {from} --cause lost --words gone --by zawadi"
+    ));
+    let told = desk.json("brief --all --out briefs --float 500", 0);
+    let codes: Vec<_> = told
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|each| &each["handset"])
+        .collect();
+    assert_eq!(codes, ["K1", "K3"]);
+    assert!(desk.read("briefs/brief-K3.jws").starts_with("ey"));
+    assert!(desk.printout("brief --out briefs").starts_with("exit 2"));
+    let address = desk.json("address https://desk.example:8720", 0);
+    assert_eq!(address["address"], "https://desk.example:8720");
+    assert!(desk.json("address --none", 0)["address"].is_null());
 }

@@ -6,10 +6,10 @@ use super::parts::{Column, Named, money, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, address, names};
 use crate::accounts::Right;
-use crate::brief::{Wanted, make_brief};
+use crate::brief::{Wanted, in_use, make_brief};
 use crate::currency::of_ledger;
 use crate::desk::OpenDesk;
-use crate::store::{Clerks, Handset, Journals, Office, SqliteStore, StoreError};
+use crate::store::{Handset, Office, SqliteStore};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, State};
 use axum::response::Response;
@@ -81,16 +81,6 @@ pub(super) async fn file(
             })
         })
         .await
-}
-
-fn in_use(store: &SqliteStore) -> Result<Vec<Handset>, StoreError> {
-    let mut handsets = Vec::new();
-    for handset in store.handsets()? {
-        if store.revocation(&handset.code)?.is_none() {
-            handsets.push(handset);
-        }
-    }
-    Ok(handsets)
 }
 
 fn sheet(desk: &OpenDesk, clerk: &Clerk) -> Result<Sheet, Trouble> {

@@ -6,6 +6,7 @@ use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::desk::OpenDesk;
 use crate::enrol::known;
+use crate::entry::signed_text;
 use crate::findings::{LookedAt, of_handset, opening_before};
 use crate::keys::RingCheck;
 use crate::statement::later_payments;
@@ -115,19 +116,9 @@ fn sheet(
 
 /// The signed text, laid out to be read.
 fn payload(entry: &ParsedEntry) -> String {
-    use base64::Engine;
-    let text = entry
-        .compact()
-        .split('.')
-        .nth(1)
-        .and_then(|part| {
-            base64::engine::general_purpose::URL_SAFE_NO_PAD
-                .decode(part)
-                .ok()
-        })
-        .and_then(|bytes| serde_json::from_slice::<serde_json::Value>(&bytes).ok())
-        .and_then(|value| serde_json::to_string_pretty(&value).ok());
-    text.unwrap_or_else(|| entry.compact().to_owned())
+    signed_text(entry)
+        .and_then(|text| serde_json::to_string_pretty(&text).ok())
+        .unwrap_or_else(|| entry.compact().to_owned())
 }
 
 /// How the day began that the entry belongs to.
