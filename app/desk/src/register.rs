@@ -305,11 +305,12 @@ mod tests {
     #[test]
     fn a_register_written_is_the_register_read() {
         let members = read(&format!(
-            "{HEADING}M1,=Asha,+Kilindo,+254 700 000 000,sw,ORG FAIR,@Group,1500000\nM2,Baraka,,,,,,\n"
+            "{HEADING}M1,=Asha,+Kilindo,+254 700 000 000,sw,ORG FAIR,@Group,1500000\nM2,''=Baraka,,,,,,\n"
         ))
         .unwrap();
         let text = write(&members).unwrap();
         assert!(text.contains("M1,'=Asha,'+Kilindo,'+254 700 000 000,sw,ORG FAIR,'@Group,1500000"));
+        assert_eq!(members[1].name.as_str(), "'=Baraka");
         assert_eq!(read(&text).unwrap(), members);
     }
 
