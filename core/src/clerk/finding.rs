@@ -218,7 +218,7 @@ findings! {
     ScaleUnproven {
         /// What the check said.
         check: ScaleCheck,
-    } = "scale-unproven", Note, "the weighing scale's check that day was {check:?}: have the scale looked at";
+    } = "scale-unproven", Note, "the weighing scale's check that day was {check}: have the scale looked at";
     /// The refractometer was not checked.
     RefractometerUnchecked = "refractometer-unchecked", Note, "the refractometer was not checked that day, so its readings count as less certain";
     /// A load too small for the scale.

@@ -110,7 +110,7 @@ mod tests {
                 FindingKind::ScaleUnproven {
                     check: ScaleCheck::NotDone,
                 },
-                told(&[("check", "NotDone")]),
+                told(&[("check", "not done")]),
             ),
             (
                 FindingKind::ReceiptUnknown {

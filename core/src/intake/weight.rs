@@ -11,6 +11,7 @@
 use super::delivery::Pail;
 use crate::units::{Code, Grams, MILLIGRAMS_PER_GRAM, RangeError, ScaleInterval};
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// Errors allowed in service over those on verification.
 const IN_SERVICE_FACTOR: i64 = 2;
@@ -29,6 +30,17 @@ pub enum ScaleCheck {
     Failed,
     /// Not tried.
     NotDone,
+}
+
+/// As the clerk reads it in a sentence.
+impl fmt::Display for ScaleCheck {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Passed => "passed",
+            Self::Failed => "failed",
+            Self::NotDone => "not done",
+        })
+    }
 }
 
 /// A weighing scale of class III as it was that day.

@@ -69,9 +69,10 @@ fn named(language: Language, value: &str) -> &str {
         "the notes on weighing" => Word::PartMarks,
         "weighing scale" => Word::InstrumentScale,
         "refractometer" => Word::InstrumentRefractometer,
-        "Passed" => Word::CheckPassed,
-        "Failed" => Word::CheckFailed,
-        "NotDone" => Word::CheckNotDone,
+        // Older ledgers have the words as the program spells them.
+        "passed" | "Passed" => Word::CheckPassed,
+        "failed" | "Failed" => Word::CheckFailed,
+        "not done" | "NotDone" => Word::CheckNotDone,
         "Buy" => return shared(language, combgate_ui::words::Word::DecisionBuy),
         "Hold" => return shared(language, combgate_ui::words::Word::DecisionHold),
         "Refuse" => return shared(language, combgate_ui::words::Word::DecisionRefuse),
