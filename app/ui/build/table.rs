@@ -211,6 +211,8 @@ pub(crate) fn rust_source(
         write_languages(&mut out, languages);
     } else {
         write_order(&mut out, languages);
+        write_keys(&mut out, "WORD_KEYS", &words);
+        write_keys(&mut out, "PHRASE_KEYS", &phrases);
     }
     write_words(&mut out, &words);
     write_phrases(&mut out, &phrases);
@@ -264,6 +266,12 @@ fn write_order(out: &mut String, languages: &BTreeMap<String, Sentences>) {
         "const ROWS: [&str; {}] = {codes:?};\n",
         languages.len()
     );
+}
+
+/// The keys of a table's columns, for whoever looks a sentence up by its key.
+fn write_keys(out: &mut String, name: &str, entries: &[Entry<'_>]) {
+    let keys: Vec<&String> = entries.iter().map(|(key, _)| *key).collect();
+    let _ = writeln!(out, "static {name}: [&str; {}] = {keys:?};\n", keys.len());
 }
 
 fn write_words(out: &mut String, words: &[Entry<'_>]) {

@@ -3,7 +3,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::Filled;
-use super::parts::{member_path, reason, token};
+use super::parts::{member_path, reason, token, told};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -45,10 +45,7 @@ pub(super) async fn show(
                 match may_be_forgotten(&desk.store, &member) {
                     Ok(()) => form(clerk, &member),
                     Err(error) => view! {
-                        <div class="notice bad" lang="en">
-                            <p>{error.to_string()}</p>
-                            <p><strong>{error.hint()}</strong></p>
-                        </div>
+                        <div class="notice bad">{told(language, &error.to_string(), &error.hint())}</div>
                     }
                     .into_any(),
                 }

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Uploaded, WithFiles};
-use super::parts::{Column, Named, table, token, weight};
+use super::parts::{Column, Named, table, token, told, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -240,8 +240,7 @@ fn not_taken(language: Language, name: &str, trouble: &NotTaken) -> AnyView {
         <section class="result bad">
             <h2>{name.to_owned()}</h2>
             <p><strong class="verdict">{text(language, Word::ImportNothing)}</strong></p>
-            <p lang="en">{trouble.error.clone()}</p>
-            <p lang="en"><strong>{trouble.hint.clone()}</strong></p>
+            {told(language, &trouble.error, &trouble.hint)}
         </section>
     }
     .into_any()

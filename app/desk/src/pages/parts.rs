@@ -3,7 +3,7 @@
 use super::form::TOKEN;
 use super::names;
 use super::visit::Clerk;
-use crate::words::{Word, text};
+use crate::words::{Word, retold, text};
 use combgate_core::clerk::FindingWeight;
 use combgate_core::units::{Code, Currency, Label};
 use combgate_ui::figures;
@@ -14,6 +14,22 @@ use leptos::prelude::*;
 pub(super) fn token(clerk: &Clerk) -> AnyView {
     let token = clerk.token.clone();
     view! { <input type="hidden" name=TOKEN value=token/> }.into_any()
+}
+
+/// What went wrong and what to do about it, in the page's language where it is known there; else as
+/// the program says it, which is in English.
+pub(super) fn told(language: Language, error: &str, hint: &str) -> AnyView {
+    let retold = retold(language, error);
+    let of_program = retold.is_none().then_some("en");
+    let to_do = retold.as_ref().and_then(|retold| retold.to_do);
+    let advice_of_program = to_do.is_none().then_some("en");
+    let advice = to_do.unwrap_or(hint).to_owned();
+    let words = retold.map_or_else(|| error.to_owned(), |retold| retold.words);
+    view! {
+        <p lang=of_program>{words}</p>
+        <p lang=advice_of_program><strong>{advice}</strong></p>
+    }
+    .into_any()
 }
 
 /// Why something is done, in the clerk's own words: a field that must be filled.

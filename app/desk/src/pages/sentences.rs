@@ -1,10 +1,10 @@
 //! What a finding says, in the page's language.
 //!
 //! The books keep the sentence in English, as core made it; its values are read back out of it and
-//! put into the language's own sentence for the code. What an error said, or what an officer wrote,
-//! stays in the words it was said in.
+//! put into the language's own sentence for the code. What an error said is told in that language too
+//! where it is known; what an officer wrote stays as it was written.
 
-use crate::words::{Phrase, Word, phrase, text};
+use crate::words::{Phrase, Word, phrase, retold, text};
 use combgate_core::clerk::values_kept;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
@@ -49,10 +49,16 @@ fn told(language: Language, code: &str, kept: &str) -> Option<Told> {
         "reason" | "words" => OTHERS,
         _ => named(language, value(name)),
     };
-    let others_in = if code == "explained" { "" } else { "en" };
+    let reason = retold(language, value("reason"));
+    let others_in = match (code, &reason) {
+        ("explained", _) => "",
+        (_, Some(_)) => language.code(),
+        (_, None) => "en",
+    };
+    let reason = reason.map_or_else(|| value("reason").to_owned(), |reason| reason.words);
     Some(Told {
         words: filled(language, code, of)?,
-        others: [value("reason"), value("words")].concat(),
+        others: reason + value("words"),
         others_in,
     })
 }

@@ -3,6 +3,7 @@
 
 use super::answer::{Sheet, Trouble};
 use super::form::Open;
+use super::parts::told;
 use super::shell::{bare, owned};
 use super::sign_in::with_cookie;
 use super::visit::{Visit, begin};
@@ -66,9 +67,8 @@ fn form(visit: &Visit, secret: &str, name: &str, wrong: Option<&AccountError>) -
         let wrong = wrong.map(|error| {
             use crate::outcome::Advice;
             view! {
-                <div class="notice bad" role="alert" lang="en">
-                    <p>{error.to_string()}</p>
-                    <p><strong>{error.hint()}</strong></p>
+                <div class="notice bad" role="alert">
+                    {told(language, &error.to_string(), &error.hint())}
                 </div>
             }
         });

@@ -2,7 +2,7 @@
 
 use super::answer::{Sheet, Trouble};
 use super::assets::{SCRIPT, STYLE};
-use super::parts::token;
+use super::parts::{token, told};
 use super::visit::{Clerk, LANGUAGE, Visit};
 use super::{PLACES, Pages, Place, names};
 use crate::store::Desk;
@@ -39,43 +39,22 @@ pub(super) fn trouble(visit: &Visit, clerk: Option<&Clerk>, trouble: &Trouble) -
     owned(|| {
         let language = visit.language;
         let say = |word| text(language, word).to_owned();
-        // What a command says is in English, whatever the page speaks.
-        let (title, words, hint, foreign) = match trouble {
-            Trouble::Nowhere => (
-                Word::TroubleNowhere,
-                say(Word::TroubleNowhereWhat),
-                None,
-                false,
-            ),
+        let plain = |words: String| view! { <p>{words}</p> }.into_any();
+        let (title, words) = match trouble {
+            Trouble::Nowhere => (Word::TroubleNowhere, plain(say(Word::TroubleNowhereWhat))),
             Trouble::NotTheirs(right) => {
                 let who = names::roles_that_may(language, *right);
                 let words = phrase(language, Phrase::TroubleNotTheirsWhat { who: &who });
-                (Word::TroubleNotTheirs, words, None, false)
+                (Word::TroubleNotTheirs, plain(words))
             }
-            Trouble::OtherForm => (Word::TroubleForm, say(Word::TroubleFormWhat), None, false),
-            Trouble::NotConfirmed => (
-                Word::TroubleTold,
-                say(Word::TroubleNotConfirmed),
-                None,
-                false,
-            ),
-            Trouble::TooLarge => (Word::TroubleLarge, say(Word::TroubleLargeWhat), None, false),
-            Trouble::Broken => (
-                Word::TroubleBroken,
-                say(Word::TroubleBrokenWhat),
-                None,
-                false,
-            ),
-            Trouble::Told { error, hint } => {
-                (Word::TroubleTold, error.clone(), Some(hint.clone()), true)
-            }
+            Trouble::OtherForm => (Word::TroubleForm, plain(say(Word::TroubleFormWhat))),
+            Trouble::NotConfirmed => (Word::TroubleTold, plain(say(Word::TroubleNotConfirmed))),
+            Trouble::TooLarge => (Word::TroubleLarge, plain(say(Word::TroubleLargeWhat))),
+            Trouble::Broken => (Word::TroubleBroken, plain(say(Word::TroubleBrokenWhat))),
+            Trouble::Told { error, hint } => (Word::TroubleTold, told(language, error, hint)),
         };
-        let lang = foreign.then_some("en");
         let body = view! {
-            <div class="notice bad" role="alert">
-                <p lang=lang>{words}</p>
-                {hint.map(|hint| view! { <p lang=lang><strong>{hint}</strong></p> })}
-            </div>
+            <div class="notice bad" role="alert">{words}</div>
             <p><a href="/">{say(Word::TroubleBack)}</a></p>
         };
         let sheet = Sheet {

@@ -3,6 +3,7 @@
 
 use super::answer::{Answer, Trouble};
 use super::form::{Fields, Filled};
+use super::parts::told;
 use super::terms::{found, try_out};
 use super::terms_cells::{Shown, page};
 use super::terms_rows::{choices, document_of};
@@ -129,7 +130,7 @@ pub(super) async fn propose(
             let wrong = match proposed(desk, &base, &sheet, schema, currency) {
                 Ok(text) => match try_out(desk, clerk, &text) {
                     Ok(page) => return Ok(Answer::Sheet(page)),
-                    Err(Trouble::Told { error, hint }) => told(&error, &hint),
+                    Err(Trouble::Told { error, hint }) => alert(clerk.language(), &error, &hint),
                     Err(other) => return Err(other),
                 },
                 Err(wrong) => wrong.told(clerk.language()),
@@ -183,8 +184,8 @@ impl Wrong {
         match self {
             Self::Cell(bad) => notice(cell_words(language, &bad)),
             Self::NameUsed(id) => notice(phrase(language, Phrase::TermsNameUsed { id: &id })),
-            Self::Document(error) => told(&error.to_string(), &error.hint()),
-            Self::Ledger(Trouble::Told { error, hint }) => told(&error, &hint),
+            Self::Document(error) => alert(language, &error.to_string(), &error.hint()),
+            Self::Ledger(Trouble::Told { error, hint }) => alert(language, &error, &hint),
             Self::Ledger(_) => notice(text(language, Word::TroubleBrokenWhat).to_owned()),
         }
     }
@@ -194,15 +195,8 @@ fn notice(words: String) -> AnyView {
     view! { <p class="notice bad" role="alert">{words}</p> }.into_any()
 }
 
-/// What core says is in English, whatever the page speaks.
-fn told(error: &str, hint: &str) -> AnyView {
-    view! {
-        <div class="notice bad" role="alert" lang="en">
-            <p>{error.to_owned()}</p>
-            <p><strong>{hint.to_owned()}</strong></p>
-        </div>
-    }
-    .into_any()
+fn alert(language: Language, error: &str, hint: &str) -> AnyView {
+    view! { <div class="notice bad" role="alert">{told(language, error, hint)}</div> }.into_any()
 }
 
 fn cell_words(language: Language, bad: &BadCell) -> String {

@@ -82,6 +82,15 @@ async fn a_pail_is_received_by_the_receiver() {
     browser.language = "sw";
     let page = browser.get("/receiving").await;
     assert!(page.says("Nyepesi kuliko mizani"), "{}", page.text);
+    // What went wrong speaks the page's language, and advises what can be done on it.
+    let mut wrong = PAIL.to_vec();
+    wrong.retain(|(field, _)| *field != "gross");
+    wrong.push(("gross", "18,4"));
+    let refused = browser.fill("/receiving", "/receiving", &wrong).await;
+    let told =
+        refused.says("Ndoo iliyojaa, kg: ") && refused.says("18,4") && refused.says("si tarakimu");
+    assert!(told, "{}", refused.text);
+    assert!(refused.says("Andika tarakimu") && !refused.says("<p lang=\"en\""));
     assert_eq!(
         browser.get("/receiving/99").await.status,
         StatusCode::NOT_FOUND

@@ -59,7 +59,7 @@ async fn who_waits_too_long_for_another_writer_is_told() {
     }
     let page = take(&mut neema, &token).await;
     assert!(
-        page.says(LOCKED) && page.says("wait until"),
+        page.says(LOCKED) && page.says("Wait until"),
         "{}",
         page.text
     );
@@ -133,7 +133,7 @@ async fn a_full_disk_is_told_and_leaves_the_books_as_they_were() {
         }
         let page = take(&mut neema, &token).await;
         assert!(page.says(FULL), "{room}: {}", page.text);
-        assert!(page.says("make room on the disk"), "{room}: {}", page.text);
+        assert!(page.says("Make room on the disk"), "{room}: {}", page.text);
         small.make_room();
         assert_eq!(books(&desk), before, "{room}");
         assert!(!desk.path("desk/backup.sqlite").exists(), "{room}");

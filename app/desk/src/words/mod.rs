@@ -5,6 +5,10 @@
 //!
 //! Filled sentences are plain text. Put them on a page as text, never as HTML.
 
+mod retold;
+
+pub use retold::{Retold, retold};
+
 use combgate_ui::words::{Language, Part, fill};
 
 include!(concat!(env!("OUT_DIR"), "/words.rs"));
