@@ -181,7 +181,7 @@ fn measure(part: &str, ledger: &Path, files: &[String]) {
         "parsing" => files.iter().map(|file| parsing(file)).sum(),
         other => unreachable!("no part is called {other}"),
     };
-    println!("{} {}", took.as_secs_f64(), most_memory());
+    println!("{} {}", took.as_secs_f64(), common::most_memory());
 }
 
 fn whole(ledger: &Path, files: &[String]) -> Duration {
@@ -261,14 +261,6 @@ fn verified(file: &str) -> Bundle<Verified> {
     let text = std::fs::read_to_string(file).unwrap();
     let bundle = Bundle::parse(&text).unwrap();
     bundle.verify(None, &RingCheck).unwrap()
-}
-
-/// The most memory that this process ever held, MB. Source: proc(5), `VmHWM`, in kB of 1,024 bytes.
-fn most_memory() -> f64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap();
-    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
-    let kilobytes = line.unwrap().trim().trim_end_matches(" kB");
-    kilobytes.parse::<f64>().unwrap() * 1_024.0 / 1e6
 }
 
 fn count(entries: usize) -> f64 {

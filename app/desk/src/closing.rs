@@ -10,8 +10,8 @@ use crate::desk;
 use crate::outcome::{Advice, Exit, Failure, Outcome, json};
 use crate::store::{Act, ClosedDay, DaySums, PailRow, Store, StoreError};
 use chrono::{Days, NaiveDate};
-use combgate_core::clerk::{CloseError, DayBook, FindingWeight};
-use combgate_core::record::EntryBody;
+use combgate_core::clerk::{CloseError, DayBook};
+use combgate_core::record::{DayTotalV1, EntryBody};
 use combgate_core::units::{Code, Currency, Label, TextError};
 use combgate_ui::figures::kilograms;
 use serde::Serialize;
@@ -20,6 +20,8 @@ use std::path::Path;
 
 /// How far back pails are looked for that did not come.
 const DAYS_BACK: Days = Days::new(30);
+/// Pails named that did not come; the others are counted.
+const PAILS_NAMED: u64 = 200;
 
 /// A day that is not closed.
 #[derive(Debug, thiserror::Error)]
@@ -59,7 +61,9 @@ pub struct StillOpen {
     pub officers: Vec<(Code, NaiveDate)>,
     /// Handsets of which entries are missing.
     pub missing: Vec<Code>,
-    /// Pails that did not come to the store.
+    /// How many pails did not come to the store.
+    pub pails_count: u64,
+    /// The first of them.
     pub pails: Vec<PailRow>,
     /// Serious findings in what was booked on these days.
     pub serious: u64,
@@ -70,13 +74,21 @@ pub fn open_day(store: &impl Store, today: NaiveDate) -> Result<NaiveDate, Store
     Ok(store.closed_to()?.open_day(today))
 }
 
-/// The sums of a day as the books have them now.
+/// The sums of a day as they are kept beside the entries, which is quick.
+fn kept_sums(store: &impl Store, day: NaiveDate) -> Result<DaySums, StoreError> {
+    in_all(store, &store.day_sums(day)?.total)
+}
+
+/// The sums of a day as its signed entries give them now.
 pub fn sums(store: &impl Store, day: NaiveDate) -> Result<DaySums, StoreError> {
     let mut book = DayBook::new(day);
     for (handset, entry) in store.booked_on(day)? {
         book.count(&handset, entry.body());
     }
-    let total = book.total();
+    in_all(store, &book.total())
+}
+
+fn in_all(store: &impl Store, total: &DayTotalV1) -> Result<DaySums, StoreError> {
     Ok(DaySums {
         receipts: total.receipts,
         slips: total.slips,
@@ -84,7 +96,7 @@ pub fn sums(store: &impl Store, day: NaiveDate) -> Result<DaySums, StoreError> {
         net_g: total.net_g,
         payable_minor: total.payable_minor,
         paid_minor: total.paid_minor,
-        desk_minor: desk_paid(store, day)?,
+        desk_minor: desk_paid(store, total.day)?,
     })
 }
 
@@ -148,8 +160,20 @@ pub fn close<S: Store>(
     })
 }
 
-/// Closed days, the newest first, each with the sums that its entries give now: they must be the
-/// same.
+/// Closed days, the newest first, each with its sums as they are kept now: they must be the same.
+pub(crate) fn compared_with_kept(
+    store: &impl Store,
+    at_most: usize,
+) -> Result<Vec<(ClosedDay, DaySums)>, StoreError> {
+    let days = store.closed_days()?.into_iter().take(at_most);
+    days.map(|closed| {
+        let now = kept_sums(store, closed.day)?;
+        Ok((closed, now))
+    })
+    .collect()
+}
+
+/// The same with the sums that its entries give now.
 pub fn compared(
     store: &impl Store,
     at_most: usize,
@@ -168,13 +192,13 @@ fn still_open(
     last: NaiveDate,
 ) -> Result<StillOpen, StoreError> {
     let mut open = StillOpen {
-        pails: store.pails_on((last - DAYS_BACK)..=last)?,
+        serious: store.serious_on(first..=last)?,
+        pails_count: store.count_on_the_way((last - DAYS_BACK)..=last)?,
+        pails: store.on_the_way((last - DAYS_BACK)..=last, PAILS_NAMED)?,
         ..StillOpen::default()
     };
-    open.pails
-        .retain(|pail| !pail.cancelled && pail.received.is_none());
     for handset in store.handsets()? {
-        if let Some(entry) = store.day_ends(&handset.code)?.last()
+        if let Some(entry) = store.last_end(&handset.code)?
             && let EntryBody::DayOpened(opened) = entry.body()
             && opened.day <= last
         {
@@ -185,15 +209,6 @@ fn still_open(
             .is_some()
         {
             open.missing.push(handset.code.clone());
-        }
-    }
-    for day in store.days_booked(first..=last)? {
-        for (handset, entry) in store.booked_on(day)? {
-            let findings = store.findings(&handset, entry.seq()..=entry.seq())?;
-            let serious = findings
-                .iter()
-                .filter(|finding| finding.weight == FindingWeight::Serious);
-            open.serious += u64::try_from(serious.count()).unwrap_or(u64::MAX);
         }
     }
     Ok(open)
@@ -276,7 +291,9 @@ struct CloseAnswer<'a> {
     closed: Vec<DayAnswer<'a>>,
     officers_open: Vec<OfficerAnswer<'a>>,
     entries_missing: &'a [Code],
+    /// The first of them.
     pails_on_the_way: Vec<&'a Code>,
+    pails_on_the_way_count: u64,
     serious_findings: u64,
 }
 
@@ -329,6 +346,7 @@ impl<'a> CloseAnswer<'a> {
                 .map(|(handset, day)| OfficerAnswer { handset, day: *day })
                 .collect(),
             entries_missing: &open.missing,
+            pails_on_the_way_count: open.pails_count,
             pails_on_the_way: open.pails.iter().map(|pail| &pail.number).collect(),
             serious_findings: open.serious,
         }
@@ -366,7 +384,10 @@ fn open_words(open: &StillOpen) -> String {
         let _ = writeln!(text, "Still open: entries of {handset} are missing");
     }
     if !open.pails.is_empty() {
-        let pails: Vec<&str> = open.pails.iter().map(|pail| pail.number.as_str()).collect();
+        let mut pails: Vec<&str> = open.pails.iter().map(|pail| pail.number.as_str()).collect();
+        if open.pails_count > PAILS_NAMED {
+            pails.push("and others");
+        }
         let _ = writeln!(
             text,
             "Still open: {} pails did not come to the store: {}",

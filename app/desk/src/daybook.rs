@@ -6,11 +6,11 @@ use crate::currency::{self, CurrencyError, sum};
 use crate::desk;
 use crate::findings::{FindingAnswer, finding_line};
 use crate::outcome::{Failure, Outcome, json};
-use crate::store::{Closing, FindingRow, Journals, Paper, PaperKind, Papers, SqliteStore};
+use crate::store::{Closing, DayBookSums, FindingRow, Paper, PaperKind, Papers, SqliteStore, Sums};
 use chrono::NaiveDate;
-use combgate_core::clerk::{DayBook, GradeTotal};
+use combgate_core::clerk::GradeTotal;
 use combgate_core::intake::Decision;
-use combgate_core::record::{DayTotalV1, EntryBody, ReceiptNumber};
+use combgate_core::record::{DayTotalV1, ReceiptNumber};
 use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::kilograms;
 use serde::Serialize;
@@ -19,8 +19,8 @@ use std::path::Path;
 
 /// A day of the ledger.
 pub(crate) struct Day {
-    pub(crate) book: DayBook,
-    pub(crate) papers: Vec<Paper>,
+    pub(crate) on: NaiveDate,
+    pub(crate) sums: DayBookSums,
     pub(crate) findings: Vec<(Code, FindingRow)>,
     pub(crate) currency: Option<Currency>,
     /// Paid by the desk less reversed, minor units.
@@ -32,36 +32,21 @@ pub(crate) struct Day {
 pub(crate) fn run(folder: &Path, asked: &cli::AskDayBook) -> Result<Outcome, Failure> {
     let desk = desk::open(folder)?;
     let day = read(&desk.store, asked.day)?;
+    let papers = desk.store.papers_on(asked.day)?;
     Ok(Outcome::done(if asked.json {
-        json(&Answer::of(&day))?
+        json(&Answer::of(&day, &papers))?
     } else {
-        words(&day)
+        words(&day, &papers)
     }))
 }
 
-/// Reads a day of the ledger.
+/// Reads a day of the ledger, but for its papers.
 pub(crate) fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, CurrencyError> {
-    let mut book = DayBook::new(on);
-    let mut findings = Vec::new();
-    for (handset, entry) in store.booked_on(on)? {
-        if let EntryBody::Cancellation(undone) = entry.body()
-            && let Some(Paper {
-                grade: Some(grade), ..
-            }) = store.receipt(&undone.number, &handset)?
-        {
-            book.know(&handset, &undone.number, &grade);
-        }
-        book.count(&handset, entry.body());
-        for finding in store.findings(&handset, entry.seq()..=entry.seq())? {
-            findings.push((handset.clone(), finding));
-        }
-    }
-    let currency = currency::of_ledger(store)?;
     Ok(Day {
-        book,
-        papers: store.papers_on(on)?,
-        findings,
-        currency,
+        on,
+        sums: store.day_sums(on)?,
+        findings: store.findings_on(on)?,
+        currency: currency::of_ledger(store)?,
         desk_minor: desk_paid(store, on)?,
         closed: store.closed_to()?.contains(on),
     })
@@ -71,7 +56,7 @@ pub(crate) fn read(store: &SqliteStore, on: NaiveDate) -> Result<Day, CurrencyEr
 struct Answer<'a> {
     day: NaiveDate,
     currency: Option<Currency>,
-    handsets: Vec<HandsetAnswer>,
+    handsets: Vec<HandsetAnswer<'a>>,
     grades: Vec<GradeAnswer<'a>>,
     total: TotalAnswer,
     desk_paid_minor: i64,
@@ -82,8 +67,8 @@ struct Answer<'a> {
 }
 
 #[derive(Serialize)]
-struct HandsetAnswer {
-    handset: Code,
+struct HandsetAnswer<'a> {
+    handset: &'a Code,
     #[serde(flatten)]
     total: TotalAnswer,
 }
@@ -133,26 +118,26 @@ struct DayFinding<'a> {
 }
 
 impl<'a> Answer<'a> {
-    fn of(day: &'a Day) -> Self {
+    fn of(day: &'a Day, all: &'a [Paper]) -> Self {
         let papers = |kind| {
-            let of_kind = day.papers.iter().filter(move |paper| paper.kind == kind);
+            let of_kind = all.iter().filter(move |paper| paper.kind == kind);
             of_kind.map(PaperAnswer::of).collect()
         };
         Self {
-            day: day.book.day(),
+            day: day.on,
             currency: day.currency,
             handsets: day
-                .book
-                .rows()
-                .into_iter()
+                .sums
+                .rows
+                .iter()
                 .map(|row| HandsetAnswer {
-                    handset: row.handset,
+                    handset: &row.handset,
                     total: TotalAnswer::of(&row.total),
                 })
                 .collect(),
             grades: day
-                .book
-                .grades()
+                .sums
+                .grades
                 .iter()
                 .map(|(grade, total)| GradeAnswer {
                     grade,
@@ -161,7 +146,7 @@ impl<'a> Answer<'a> {
                     payable_minor: total.payable_minor,
                 })
                 .collect(),
-            total: TotalAnswer::of(&day.book.total()),
+            total: TotalAnswer::of(&day.sums.total),
             desk_paid_minor: day.desk_minor,
             closed: day.closed,
             receipts: papers(PaperKind::Receipt),
@@ -213,17 +198,17 @@ impl<'a> PaperAnswer<'a> {
     }
 }
 
-fn words(day: &Day) -> String {
+fn words(day: &Day, papers: &[Paper]) -> String {
     let unit = day.currency.map_or("minor units", Currency::code);
-    let mut text = format!("Day book of {}, money in {unit}\n", day.book.day());
-    if day.papers.is_empty() && day.book.rows().is_empty() {
+    let mut text = format!("Day book of {}, money in {unit}\n", day.on);
+    if papers.is_empty() && day.sums.rows.is_empty() {
         text.push_str("Nothing is booked on this day.\n");
         return text;
     }
     if day.closed {
         text.push_str("The day is closed.\n");
     }
-    text.push_str(&papers_table(day));
+    text.push_str(&papers_table(day, papers));
     text.push_str(&totals_table(day));
     text.push_str(&grades_table(day));
     if day.findings.is_empty() {
@@ -238,12 +223,12 @@ fn words(day: &Day) -> String {
     text
 }
 
-fn papers_table(day: &Day) -> String {
+fn papers_table(day: &Day, papers: &[Paper]) -> String {
     let mut text = format!(
         "\n{:<14}{:<12}{:>8}{:>12}{:>16}{:>16}{:>16}\n",
         "number", "member", "grade", "net kg", "payable", "paid", "owed"
     );
-    for paper in &day.papers {
+    for paper in papers {
         let answer = PaperAnswer::of(paper);
         let cell = |minor| match paper.kind {
             PaperKind::Receipt => sum(minor, day.currency),
@@ -278,12 +263,10 @@ fn totals_table(day: &Day) -> String {
         "\n{:<9}{:>9}{:>7}{:>11}{:>7}{:>12}{:>16}{:>16}{:>16}\n",
         "handset", "receipts", "slips", "cancelled", "pails", "net kg", "payable", "paid", "owed"
     );
-    let total = day.book.total();
-    let rows = day.book.rows();
+    let rows = day.sums.rows.iter();
     let named = rows
-        .iter()
         .map(|row| (row.handset.as_str(), &row.total))
-        .chain([("total", &total)]);
+        .chain([("total", &day.sums.total)]);
     for (name, total) in named {
         let answer = TotalAnswer::of(total);
         let _ = writeln!(
@@ -312,7 +295,7 @@ fn grades_table(day: &Day) -> String {
         "\n{:<9}{:>9}{:>12}{:>16}\n",
         "grade", "receipts", "net kg", "payable"
     );
-    for (grade, total) in day.book.grades() {
+    for (grade, total) in &day.sums.grades {
         let GradeTotal {
             receipts,
             net_g,

@@ -34,11 +34,10 @@ pub(crate) struct Standing {
 pub(crate) fn standing(
     store: &(impl Clerks + Journals + Office),
 ) -> Result<Vec<Standing>, StoreError> {
-    let briefs = store.briefs()?;
     let stands = |handset: Handset| {
         let code = &handset.code;
         let waiting = store.waiting_above(code, handset.head.seq)?;
-        let brief = briefs.iter().find(|brief| brief.handset == *code);
+        let brief = store.last_given(code)?;
         Ok(Standing {
             waiting: waiting.map_or(0, |waiting| waiting.count),
             handed_over: store.latest_bundle(code)?.map(|bundle| bundle.imported_at),

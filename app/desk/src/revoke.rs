@@ -96,7 +96,7 @@ pub(crate) fn revoke(
             return Err(RevokeError::NoReplacement);
         }
         // Its own first entry may be older than its enrolment at the desk.
-        let first = store.moments(&handset.code)?.first().map(|(_, at)| *at);
+        let first = store.first_moment(&handset.code)?;
         let since = first.map_or(handset.enrolled_at, |first| first.min(handset.enrolled_at));
         if said.from_at < since {
             return Err(RevokeError::BeforeEnrolment(since));

@@ -1,37 +1,25 @@
 //! `combgate statistics`: where a person would look rather than read. Kilograms by day and grade,
-//! moisture against its limits, last digits of what was weighed by officer and scale.
+//! moisture against its limits, last digits of what was weighed by officer and scale. What is counted
+//! is counted when it is booked, so a month is as quick to show as a day.
+
+mod tally;
+
+pub(crate) use tally::{Moistures, STEP, Tally};
 
 use crate::cli;
 use crate::currency;
 use crate::desk;
 use crate::outcome::{Failure, Outcome, json};
-use crate::store::{Journals, Papers, SqliteStore, StoreError};
+use crate::store::{SqliteStore, StoreError, Sums};
 use crate::terms::trial::last_month;
 use chrono::NaiveDate;
-use combgate_core::clerk::LastDigits;
-use combgate_core::intake::{Bee, Decision};
-use combgate_core::record::{
-    AssessmentV1, DayOpenedV1, DeliveryV1, EntryBody, GroundCode, ParsedEntry,
-};
 use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::{kilograms, percent};
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::ops::RangeInclusive;
 use std::path::Path;
-
-/// Width of a step of the moisture's distribution, hundredths of a percent.
-pub(crate) const STEP: i64 = 25;
-
-/// Moisture of one kind of bee's honey.
-#[derive(Debug, Default, Serialize)]
-pub(crate) struct Moistures {
-    /// How many, by the lower end of their step, hundredths of a percent.
-    pub(crate) counts: BTreeMap<i64, u64>,
-    /// Limits that they were judged by, hundredths of a percent.
-    pub(crate) limits: BTreeSet<i64>,
-}
 
 /// What an officer weighed with a scale.
 #[derive(Debug, Default, Serialize)]
@@ -88,24 +76,17 @@ pub(crate) fn gather(
         stingless_bee: Moistures::default(),
         weighed: Vec::new(),
     };
-    for paper in store.papers_between(days.clone())? {
-        let Some(grade) = paper.grade.filter(|_| paper.cancelled_by.is_none()) else {
-            continue;
-        };
-        if paper.decision == Decision::Buy {
-            let day = found.grams.entry(paper.day).or_default();
-            *day.entry(grade.clone()).or_default() += paper.net_g;
-            let day = found.payable_minor.entry(paper.day).or_default();
-            *day.entry(grade).or_default() += paper.payable_minor;
-        }
+    for (day, grade, stands) in store.stands_by_grade(days.clone())? {
+        let of_day = found.grams.entry(day).or_default();
+        of_day.insert(grade.clone(), stands.net_g);
+        let of_day = found.payable_minor.entry(day).or_default();
+        of_day.insert(grade, stands.payable_minor);
     }
-    let mut digits: BTreeMap<(String, String), LastDigits> = BTreeMap::new();
-    for (day, _) in store.days()? {
-        if days.contains(&day) {
-            one_day(&store.booked_on(day)?, &mut found, &mut digits);
-        }
-    }
-    found.weighed = digits
+    let tally = Tally::of(store.tallied(days)?);
+    found.honeybee = tally.honeybee;
+    found.stingless_bee = tally.stingless_bee;
+    found.weighed = tally
+        .digits
         .into_iter()
         .map(|((officer, scale), digits)| Weighed {
             officer,
@@ -116,72 +97,6 @@ pub(crate) fn gather(
         })
         .collect();
     Ok(found)
-}
-
-fn one_day(
-    entries: &[(Code, ParsedEntry)],
-    found: &mut Statistics,
-    digits: &mut BTreeMap<(String, String), LastDigits>,
-) {
-    let mut opened: BTreeMap<&Code, &DayOpenedV1> = BTreeMap::new();
-    for (handset, entry) in entries {
-        let (delivery, assessment) = match entry.body() {
-            EntryBody::DayOpened(opening) => {
-                opened.insert(handset, opening);
-                continue;
-            }
-            EntryBody::Receipt(receipt) => (&receipt.delivery, &receipt.assessment),
-            EntryBody::Slip(slip) => (&slip.delivery, &slip.assessment),
-            _ => continue,
-        };
-        count_moisture(delivery.bee, assessment, found);
-        if let Some(opening) = opened.get(handset) {
-            count_digits(opening, delivery, digits);
-        }
-    }
-}
-
-fn count_moisture(bee: Bee, assessment: &AssessmentV1, found: &mut Statistics) {
-    let moistures = match bee {
-        Bee::Honeybee => &mut found.honeybee,
-        Bee::StinglessBee => &mut found.stingless_bee,
-    };
-    let Some(moisture) = &assessment.moisture else {
-        return;
-    };
-    let hundredths = moisture.moisture_hundredths.get();
-    let step = hundredths.div_euclid(STEP) * STEP;
-    *moistures.counts.entry(step).or_default() += 1;
-    let of_moisture = |code| {
-        matches!(
-            code,
-            GroundCode::MoistureMeets
-                | GroundCode::MoistureTooNear
-                | GroundCode::MoistureFails
-                | GroundCode::MoistureFailsOnTooLittle
-        )
-    };
-    let grounds = assessment.grounds.iter();
-    let limits = grounds.filter(|ground| of_moisture(ground.code));
-    moistures
-        .limits
-        .extend(limits.filter_map(|ground| ground.limit_hundredths));
-}
-
-fn count_digits(
-    opening: &DayOpenedV1,
-    delivery: &DeliveryV1,
-    digits: &mut BTreeMap<(String, String), LastDigits>,
-) {
-    let Some(scale) = &opening.scale else {
-        return;
-    };
-    let of = (opening.officer.to_string(), scale.id.to_string());
-    let counted = digits.entry(of).or_default();
-    let interval = i64::from(scale.interval_g);
-    for pail in &delivery.pails {
-        counted.count(pail.gross_g.get() / interval.max(1));
-    }
 }
 
 /// The command.

@@ -163,8 +163,7 @@ pub(crate) fn take<S: Store>(
 
 /// The register's word on a member.
 pub(crate) fn known(store: &impl Office, number: &Code) -> Result<Option<MemberV1>, StoreError> {
-    let members = store.members()?;
-    Ok(members.into_iter().find(|member| member.number == *number))
+    store.member(number)
 }
 
 /// Changes one member, or puts a new one on the register.

@@ -10,6 +10,7 @@ use combgate_core::clerk::{Finding, FindingKind, FindingWeight};
 use combgate_core::record::{Digest, SignatureCheck};
 use combgate_core::units::Code;
 use std::cmp::Reverse;
+use std::collections::HashMap;
 use std::fmt::Write;
 
 /// Bytes of a digest that tell findings apart.
@@ -85,14 +86,18 @@ pub fn of_handset(
 ) -> Result<Vec<LookedAt>, StoreError> {
     let mut findings = open_findings(store, check, handset, 0..=u64::MAX)?;
     findings.extend(refused(store, handset)?);
-    findings.extend(after_revocation(store, &handset.code)?);
+    findings.extend(after_revocation(store, handset)?);
     findings.sort();
     findings.dedup();
-    let steps = store.steps(&handset.code)?;
+    let mut steps: HashMap<u64, Vec<FindingStep>> = HashMap::new();
+    for step in store.steps(&handset.code)? {
+        steps.entry(step.seq).or_default().push(step);
+    }
     findings
         .into_iter()
         .map(|finding| {
-            let steps: Vec<FindingStep> = steps
+            let of_entry = steps.get(&finding.seq).map_or(&[][..], Vec::as_slice);
+            let steps: Vec<FindingStep> = of_entry
                 .iter()
                 .filter(|step| step.is_on(&handset.code, &finding))
                 .cloned()
@@ -127,12 +132,11 @@ pub fn of_all(store: &impl Store, check: &dyn SignatureCheck) -> Result<Vec<Look
 }
 
 fn refused(store: &impl Store, handset: &Handset) -> Result<Vec<FindingRow>, StoreError> {
-    let evidence = store.evidence(&handset.code)?;
-    Ok(evidence
+    let refusals = store.refusals(&handset.code)?;
+    Ok(refusals
         .into_iter()
-        .map(|each| {
-            let reason = each.reason;
-            row(&match each.seq {
+        .map(|(seq, reason)| {
+            row(&match seq {
                 Some(seq) => Finding {
                     seq,
                     number: None,
@@ -148,26 +152,35 @@ fn refused(store: &impl Store, handset: &Handset) -> Result<Vec<FindingRow>, Sto
         .collect())
 }
 
-/// The chain orders entries, not the clock: what follows an entry of a later time was written
-/// later too, whatever its clock showed.
-pub(crate) fn after_revocation(
-    store: &impl Store,
-    handset: &Code,
-) -> Result<Vec<FindingRow>, StoreError> {
-    let Some(revocation) = store.revocation(handset)? else {
+/// What a handset wrote after it was taken out of use.
+fn after_revocation(store: &impl Store, handset: &Handset) -> Result<Vec<FindingRow>, StoreError> {
+    let Some(from) = store.disbelieved_from(&handset.code)? else {
         return Ok(Vec::new());
     };
-    let from = revocation.from_at;
-    let moments = store.moments(handset)?;
-    Ok(moments
-        .into_iter()
-        .skip_while(|(_, at)| *at < from)
-        .map(|(seq, _)| {
+    let mut found = Vec::new();
+    for seq in from..=handset.head.seq {
+        found.extend(disbelieved(store, &handset.code, seq)?);
+    }
+    Ok(found)
+}
+
+/// The finding on a booked entry that was written after its handset was taken out of use.
+pub(crate) fn disbelieved(
+    store: &impl Store,
+    handset: &Code,
+    seq: u64,
+) -> Result<Option<FindingRow>, StoreError> {
+    let from = store.disbelieved_from(handset)?;
+    let revocation = store.revocation(handset)?;
+    Ok(revocation
+        .filter(|_| from.is_some_and(|from| from <= seq))
+        .map(|revocation| {
             row(&Finding {
                 seq,
                 number: None,
-                kind: FindingKind::AfterRevocation { from },
+                kind: FindingKind::AfterRevocation {
+                    from: revocation.from_at,
+                },
             })
-        })
-        .collect())
+        }))
 }

@@ -9,7 +9,7 @@ mod settle;
 pub(crate) use command::{list, reverse as run_reverse, settle};
 pub(crate) use evidence::opening_before;
 pub use evidence::{Side, Value, What, evidence};
-pub(crate) use looked_at::after_revocation;
+pub(crate) use looked_at::disbelieved;
 pub use looked_at::{LookedAt, of_all, of_handset};
 pub use settle::{SettleError, take_step};
 

@@ -177,13 +177,10 @@ pub fn may_be_forgotten(store: &impl Store, member: &Code) -> Result<(), ForgetE
     if store.forgotten(member)?.is_some() {
         return Err(ForgetError::Already(member.clone()));
     }
-    let register = store.members()?;
-    let known = register
-        .iter()
-        .find(|known| known.number == *member)
+    let known = store
+        .member(member)?
         .ok_or_else(|| ForgetError::NoMember(member.clone()))?;
-    let owed = store.owing()?.iter().any(|paper| paper.member == *member);
-    if owed || known.advance.is_some() {
+    if store.owed_to(member)? > 0 || known.advance.is_some() {
         return Err(ForgetError::StillOwed(member.clone()));
     }
     Ok(())

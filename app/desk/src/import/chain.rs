@@ -6,10 +6,17 @@
 
 use super::books::{AHEAD, LedgerBooks};
 use super::effect;
+use crate::findings::opening_before;
+use crate::statistics::Tally;
 use crate::store::{FindingRow, Handset, Kept, Store, StoreError};
-use chrono::NaiveDate;
-use combgate_core::clerk::{Chain, ClosedTo, Finding, FindingKind, Place, number_of, signed_text};
-use combgate_core::record::{Digest, Entry, JournalHead, SignatureCheck, day_of};
+use chrono::{DateTime, FixedOffset, NaiveDate};
+use combgate_core::clerk::{
+    Chain, ClosedTo, DayBook, Finding, FindingKind, Place, number_of, signed_text,
+};
+use combgate_core::record::{
+    DayOpenedV1, Digest, Entry, EntryBody, JournalHead, SignatureCheck, day_of,
+};
+use std::collections::BTreeMap;
 
 /// What became of the entries of a bundle.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -42,6 +49,12 @@ pub(super) fn extend<'a, S: Store>(
         extension: Extension::default(),
         closed: store.closed_to()?,
         today,
+        days: BTreeMap::new(),
+        out_of_use: match store.disbelieved_from(&handset.code)? {
+            Some(_) => None,
+            None => store.revocation(&handset.code)?.map(|said| said.from_at),
+        },
+        opened: last_opening(store, handset)?,
         handset,
     };
     for part in arrivals.chunks(AHEAD) {
@@ -52,6 +65,10 @@ pub(super) fn extend<'a, S: Store>(
     }
     // What came may be another signature over the head, by which an entry that waited links.
     journal.book_waiting()?;
+    for (day, (book, tally)) in &journal.days {
+        store.keep_sums(book)?;
+        store.keep_tally(*day, &tally.rows())?;
+    }
     let extension = journal.extension;
     store.keep_progress(handset)?;
     Ok(extension)
@@ -66,6 +83,18 @@ fn first_waiting(
     Ok(waiting.map(|waiting| waiting.first))
 }
 
+fn last_opening(
+    store: &impl Store,
+    handset: &Handset,
+) -> Result<Option<Box<DayOpenedV1>>, StoreError> {
+    let next = handset.head.seq.saturating_add(1);
+    let opening = opening_before(store, &handset.code, next)?;
+    Ok(opening.and_then(|entry| match entry.body() {
+        EntryBody::DayOpened(opening) => Some(opening.clone()),
+        _ => None,
+    }))
+}
+
 struct Journal<'a, S> {
     store: &'a S,
     check: &'a dyn SignatureCheck,
@@ -77,6 +106,12 @@ struct Journal<'a, S> {
     extension: Extension,
     closed: ClosedTo,
     today: NaiveDate,
+    /// What was booked now, by the day it counts on.
+    days: BTreeMap<NaiveDate, (DayBook, Tally)>,
+    /// From when on the handset is out of use, until an entry of then is booked.
+    out_of_use: Option<DateTime<FixedOffset>>,
+    /// The last opening that is booked.
+    opened: Option<Box<DayOpenedV1>>,
 }
 
 impl<S: Store> Journal<'_, S> {
@@ -143,33 +178,54 @@ impl<S: Store> Journal<'_, S> {
         if !self.store.keep_entry(code, entry, Kept::Booked)? {
             self.store.book_entry(code, entry.seq(), &entry.hash())?;
         }
+        if self.out_of_use.is_some_and(|from| entry.at() >= from) {
+            self.store.disbelieve_from(code, entry.seq())?;
+            self.out_of_use = None;
+        }
         let findings = self.handset.review.review(entry, &self.books);
         self.books.trouble()?;
         for finding in &findings {
             self.store.keep_finding(code, &row(finding))?;
         }
         effect::apply(self.store, code, entry)?;
-        self.count_late(entry)?;
+        self.count(entry)?;
         self.handset.head = JournalHead::at(entry);
         self.extension.booked += 1;
         Ok(())
     }
 
-    /// What comes after its day was closed counts on the open day, and says so.
-    fn count_late(&self, entry: &Entry) -> Result<(), StoreError> {
-        let late = day_of(entry.body()).filter(|day| self.closed.contains(*day));
-        let Some(day) = late else {
+    /// Counts it on its day; what comes after that was closed counts on the open day, and says so.
+    fn count(&mut self, entry: &Entry) -> Result<(), StoreError> {
+        if let EntryBody::DayOpened(opening) = entry.body() {
+            self.opened = Some(opening.clone());
+        }
+        let Some(day) = day_of(entry.body()) else {
             return Ok(());
         };
         let code = &self.handset.code;
-        let on = self.closed.open_day(self.today);
-        self.store.count_late(code, entry.seq(), on)?;
-        let finding = row(&Finding {
-            seq: entry.seq(),
-            number: number_of(entry.body()),
-            kind: FindingKind::BookedLate { day, on },
-        });
-        self.store.keep_finding(code, &finding)?;
+        let mut on = day;
+        if self.closed.contains(day) {
+            on = self.closed.open_day(self.today);
+            self.store.count_late(code, entry.seq(), on)?;
+            let finding = row(&Finding {
+                seq: entry.seq(),
+                number: number_of(entry.body()),
+                kind: FindingKind::BookedLate { day, on },
+            });
+            self.store.keep_finding(code, &finding)?;
+        }
+        let new = || (DayBook::new(on), Tally::default());
+        let (book, tally) = self.days.entry(on).or_insert_with(new);
+        if let EntryBody::Cancellation(undone) = entry.body()
+            && let Some(grade) = self
+                .store
+                .receipt(&undone.number, code)?
+                .and_then(|paper| paper.grade)
+        {
+            book.know(code, &undone.number, &grade);
+        }
+        book.count(code, entry.body());
+        tally.count(self.opened.as_deref(), entry.body());
         Ok(())
     }
 

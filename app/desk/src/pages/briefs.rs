@@ -69,11 +69,7 @@ pub(super) async fn file(
     pages
         .show(clerk, Place::Briefs, move |desk, clerk| {
             clerk.must(Right::Handsets)?;
-            let briefs = desk.store.briefs()?;
-            let brief = briefs
-                .into_iter()
-                .find(|brief| brief.serial == serial)
-                .ok_or(Trouble::Nowhere)?;
+            let brief = desk.store.brief(serial)?.ok_or(Trouble::Nowhere)?;
             Ok(Answer::File {
                 name: format!("brief-{}-{serial}.jws", brief.handset),
                 kind: "application/jose",
@@ -145,9 +141,8 @@ fn given(clerk: &Clerk, store: &SqliteStore, unit: Option<Currency>) -> Result<A
     let language = clerk.language();
     let say = |word| text(language, word);
     let rows: Vec<_> = store
-        .briefs()?
+        .briefs_given(LISTED)?
         .into_iter()
-        .take(LISTED)
         .map(|brief| {
             let serial = brief.serial.to_string();
             let file = clerk.may(Right::Handsets).then(|| {

@@ -7,7 +7,7 @@ use super::parts::{Column, Named, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
-use crate::closing::{ClosingError, StillOpen, ahead, close, compared};
+use crate::closing::{ClosingError, StillOpen, ahead, close, compared_with_kept};
 use crate::currency::{of_ledger, sum as amount};
 use crate::desk::{self, OpenDesk};
 use crate::store::{ClosedDay, DaySums};
@@ -169,13 +169,13 @@ fn still_open(language: Language, open: &StillOpen) -> AnyView {
     if !open.pails.is_empty() {
         let named = open.pails.iter().take(NAMED);
         let mut named: Vec<&str> = named.map(|pail| pail.number.as_str()).collect();
-        if open.pails.len() > NAMED {
+        if open.pails_count > u64::try_from(named.len()).unwrap_or(u64::MAX) {
             named.push("…");
         }
         lines.push(phrase(
             language,
             Phrase::ClosingPails {
-                count: &open.pails.len().to_string(),
+                count: &open.pails_count.to_string(),
                 pails: &named.join(", "),
             },
         ));
@@ -201,7 +201,7 @@ fn still_open(language: Language, open: &StillOpen) -> AnyView {
 fn closed_days(language: Language, desk: &OpenDesk) -> Result<AnyView, Trouble> {
     let say = |word| text(language, word);
     let currency = of_ledger(&desk.store)?;
-    let days = compared(&desk.store, COMPARED)?;
+    let days = compared_with_kept(&desk.store, COMPARED)?;
     if days.is_empty() {
         return Ok(view! { <p class="notice">{say(Word::ClosingNone)}</p> }.into_any());
     }

@@ -1,15 +1,15 @@
 //! The day book: what was bought, paid and owed on a day, officer by officer and paper by paper.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::parts::{Column, Named, table, weight};
+use super::parts::{Column, Named, SHOWN, first_of, part, table, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::currency::sum as amount;
 use crate::daybook::{Day, read};
 use crate::findings::{Side, Value, What, evidence};
-use crate::store::{Handset, Journals, PaperKind, SqliteStore, StoreError};
+use crate::store::{Handset, Journals, Paper, PaperKind, Papers, SqliteStore, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use chrono::NaiveDate;
 use combgate_core::intake::Decision;
@@ -18,14 +18,15 @@ use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::kilograms;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
+use serde::Deserialize;
 
 /// The latest day of the books.
 pub(super) async fn latest(State(pages): State<Pages>, clerk: Clerk) -> Response {
     pages
         .show(clerk, Place::Days, |desk, clerk| {
             let language = clerk.language();
-            match desk.store.days()?.first() {
-                Some((day, _)) => Ok(Answer::See(format!("/days/{day}"))),
+            match desk.store.latest_days(1)?.first() {
+                Some(day) => Ok(Answer::See(format!("/days/{day}"))),
                 None => Ok(Answer::Sheet(Sheet {
                     title: text(language, Word::DayTitle).to_owned(),
                     body: view! { <p class="notice">{text(language, Word::DayNone)}</p> }
@@ -36,24 +37,34 @@ pub(super) async fn latest(State(pages): State<Pages>, clerk: Clerk) -> Response
         .await
 }
 
+/// How many papers are passed over.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Asked {
+    #[serde(default)]
+    after: u64,
+}
+
 pub(super) async fn show(
     State(pages): State<Pages>,
     clerk: Clerk,
     Path(day): Path<String>,
+    Query(asked): Query<Asked>,
 ) -> Response {
     pages
         .show(clerk, Place::Days, move |desk, clerk| {
             let on: NaiveDate = day.parse().map_err(|_| Trouble::Nowhere)?;
             let language = clerk.language();
             let day = read(&desk.store, on)?;
-            let officers = officers(&desk.store, on)?;
+            let most = u64::try_from(SHOWN).unwrap_or(u64::MAX);
+            let shown = desk.store.papers_part(on, None, asked.after, most)?;
+            let officers = officers(&desk.store, &day)?;
             let name = on.to_string();
             let body = view! {
                 {around(language, &desk.store, on)?}
                 {totals(language, &day)}
                 {counted(language, &officers, day.currency)}
                 {grades(language, &day)}
-                {papers(language, &day)}
+                {papers(language, &day, &shown, asked.after)}
                 {to_look_at(language, &day)}
             };
             Ok(Answer::Sheet(Sheet {
@@ -67,9 +78,7 @@ pub(super) async fn show(
 /// The days before and after, and any day by its date.
 fn around(language: Language, store: &SqliteStore, on: NaiveDate) -> Result<AnyView, StoreError> {
     let say = |word| text(language, word);
-    let days = store.days()?;
-    let later = days.iter().rev().map(|(day, _)| *day).find(|day| *day > on);
-    let earlier = days.iter().map(|(day, _)| *day).find(|day| *day < on);
+    let (earlier, later) = store.days_around(on)?;
     let link = |day: Option<NaiveDate>, word| {
         day.map(|day| {
             view! {
@@ -93,7 +102,7 @@ fn around(language: Language, store: &SqliteStore, on: NaiveDate) -> Result<AnyV
 fn totals(language: Language, day: &Day) -> AnyView {
     let say = |word| text(language, word);
     let unit = day.currency;
-    if day.book.rows().is_empty() {
+    if day.sums.rows.is_empty() {
         return view! { <p class="notice">{say(Word::DayEmpty)}</p> }.into_any();
     }
     let row = |name: AnyView, total: &DayTotalV1, class: &'static str| {
@@ -112,8 +121,8 @@ fn totals(language: Language, day: &Day) -> AnyView {
         }
     };
     let rows: Vec<_> = day
-        .book
-        .rows()
+        .sums
+        .rows
         .iter()
         .map(|each| {
             let code = each.handset.to_string();
@@ -121,7 +130,7 @@ fn totals(language: Language, day: &Day) -> AnyView {
             row(name.into_any(), &each.total, "")
         })
         .collect();
-    let sum = row(say(Word::DayTotal).into_any(), &day.book.total(), "sum");
+    let sum = row(say(Word::DayTotal).into_any(), &day.sums.total, "sum");
     let code = unit.map_or("", Currency::code);
     let shown = table(
         Named::By("totals"),
@@ -156,40 +165,57 @@ struct Officer {
     counted: Option<Vec<Side>>,
 }
 
-fn officers(store: &SqliteStore, on: NaiveDate) -> Result<Vec<Officer>, StoreError> {
-    let entries = store.booked_on(on)?;
+fn officers(store: &SqliteStore, day: &Day) -> Result<Vec<Officer>, StoreError> {
+    let ends = store.ends_on(day.on)?;
     let mut all = Vec::new();
-    for (code, entry) in &entries {
+    for (code, entry) in &ends {
         let EntryBody::DayOpened(opened) = entry.body() else {
             continue;
         };
         let Some(handset) = store.handset(code)? else {
             continue;
         };
+        let closing = ends
+            .iter()
+            .filter(|(of, end)| of == code && end.seq() > entry.seq())
+            .find(|(_, end)| matches!(end.body(), EntryBody::DayClosed(_)));
+        let counted = closing.map(|(_, end)| beside(store, &handset, end, day));
         all.push(Officer {
             handset: code.clone(),
             name: opened.officer.to_string(),
-            opened: evidence(store, &handset, entry.seq(), "")?,
-            counted: closing_of(store, &handset, entry, &entries)?,
+            opened: beside(store, &handset, entry, day)?,
+            counted: counted.transpose()?,
         });
     }
     Ok(all)
 }
 
-/// What was counted when the day that an entry opened was closed.
-fn closing_of(
+/// What was counted, beside what should be there. That is reckoned from the whole day only where the
+/// review found something: everywhere else it is what was counted.
+fn beside(
     store: &SqliteStore,
     handset: &Handset,
-    opening: &ParsedEntry,
-    entries: &[(Code, ParsedEntry)],
-) -> Result<Option<Vec<Side>>, StoreError> {
-    let closing = entries
-        .iter()
-        .filter(|(code, entry)| *code == handset.code && entry.seq() > opening.seq())
-        .find(|(_, entry)| matches!(entry.body(), EntryBody::DayClosed(_)));
-    closing
-        .map(|(_, entry)| evidence(store, handset, entry.seq(), ""))
-        .transpose()
+    end: &ParsedEntry,
+    day: &Day,
+) -> Result<Vec<Side>, StoreError> {
+    let mut findings = day.findings.iter();
+    if findings.any(|(of, finding)| *of == handset.code && finding.seq == end.seq()) {
+        return evidence(store, handset, end.seq(), "");
+    }
+    let same = |what, value: Value| Side {
+        what,
+        wrote: value.clone(),
+        desk: value,
+    };
+    Ok(match end.body() {
+        EntryBody::DayOpened(opened) => vec![same(What::Cash, Value::Minor(opened.float_minor))],
+        EntryBody::DayClosed(closed) => vec![
+            same(What::Cash, Value::Minor(closed.cash_minor)),
+            same(What::FullPails, Value::Count(closed.full_pails.into())),
+            same(What::EmptyPails, Value::Count(closed.empty_pails.into())),
+        ],
+        _ => Vec::new(),
+    })
 }
 
 fn counted(language: Language, officers: &[Officer], unit: Option<Currency>) -> AnyView {
@@ -272,13 +298,13 @@ fn cell(
 
 fn grades(language: Language, day: &Day) -> AnyView {
     let say = |word| text(language, word);
-    if day.book.grades().is_empty() {
+    if day.sums.grades.is_empty() {
         return ().into_any();
     }
     let code = day.currency.map_or("", Currency::code);
     let rows: Vec<_> = day
-        .book
-        .grades()
+        .sums
+        .grades
         .iter()
         .map(|(grade, total)| {
             view! {
@@ -310,14 +336,16 @@ fn grades(language: Language, day: &Day) -> AnyView {
     .into_any()
 }
 
-fn papers(language: Language, day: &Day) -> AnyView {
+fn papers(language: Language, day: &Day, shown: &[Paper], after: u64) -> AnyView {
     let say = |word| text(language, word);
-    if day.papers.is_empty() {
+    let count = day.sums.total.receipts + day.sums.total.slips;
+    if count == 0 {
         return ().into_any();
     }
     let unit = day.currency;
-    let rows: Vec<_> = day
-        .papers
+    let address = format!("/days/{}?after=", day.on);
+    let part = part(language, &address, after, shown.len(), count);
+    let rows: Vec<_> = shown
         .iter()
         .map(|paper| {
             let stands = match (paper.decision, paper.cancelled_by.is_some()) {
@@ -363,6 +391,7 @@ fn papers(language: Language, day: &Day) -> AnyView {
         <section>
             <h2 id="papers">{say(Word::DayPapers)}</h2>
             {shown}
+            {part}
         </section>
     }
     .into_any()
@@ -376,6 +405,7 @@ fn to_look_at(language: Language, day: &Day) -> AnyView {
     let rows: Vec<_> = day
         .findings
         .iter()
+        .take(SHOWN)
         .map(|(handset, finding)| {
             let seq = finding.seq.to_string();
             let href = format!("/entries/{handset}/{seq}");
@@ -393,6 +423,7 @@ fn to_look_at(language: Language, day: &Day) -> AnyView {
     view! {
         <section>
             <h2 id="look">{say(Word::NavFindings)}</h2>
+            {first_of(language, day.findings.len())}
             <ul class="lines">{rows}</ul>
         </section>
     }

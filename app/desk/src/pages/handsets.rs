@@ -158,8 +158,7 @@ fn sheet(clerk: &Clerk, store: &SqliteStore, handset: &Handset) -> Result<Sheet,
     let revocation = store.revocation(&handset.code)?;
     let bundle = store.latest_bundle(&handset.code)?;
     let waiting = store.waiting_above(&handset.code, handset.head.seq)?;
-    let briefs = store.briefs()?;
-    let brief = briefs.iter().find(|brief| brief.handset == handset.code);
+    let brief = store.last_given(&handset.code)?;
     let never = || say(Word::OverviewNever).to_owned();
     let item = |word, value: String| view! { <div><dt>{say(word)}</dt><dd>{value}</dd></div> };
     let key = handset.key.id();

@@ -1,7 +1,7 @@
 //! Members and their accounts: what each delivered, what it was worth, what was paid and is owed.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::parts::{Column, Named, member_path, money, table};
+use super::parts::{Column, Named, SHOWN, member_path, money, table};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::desk;
@@ -18,7 +18,6 @@ use combgate_ui::figures::kilograms;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
 use serde::Deserialize;
-use std::collections::BTreeMap;
 
 /// Days that a statement is asked for; an empty field is no limit.
 #[derive(Debug, Deserialize)]
@@ -29,39 +28,41 @@ pub(super) struct Asked {
     to: String,
 }
 
-pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
+/// Which members.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Wanted {
+    #[serde(default)]
+    search: String,
+}
+
+pub(super) async fn show(
+    State(pages): State<Pages>,
+    clerk: Clerk,
+    Query(wanted): Query<Wanted>,
+) -> Response {
     pages
-        .show(clerk, Place::Members, |desk, clerk| {
+        .show(clerk, Place::Members, move |desk, clerk| {
             let language = clerk.language();
             let say = |word| text(language, word);
             let currency = crate::currency::of_ledger(&desk.store)?;
-            let mut owed: BTreeMap<Code, i64> = BTreeMap::new();
-            for paper in desk.store.owing()? {
-                let left = paper.facts().owed_minor();
-                let sum = owed.entry(paper.member).or_default();
-                *sum = sum.saturating_add(left);
+            let members = desk.store.members_like(&wanted.search, SHOWN)?;
+            let mut rows = Vec::new();
+            for member in &members.first {
+                let number = member.number.to_string();
+                let left = desk.store.owed_to(&member.number)?;
+                let village = member.village.as_ref().map(ToString::to_string);
+                rows.push(view! {
+                    <tr>
+                        <th scope="row">
+                            <a href=member_path(&member.number)>{number.clone()}</a>
+                        </th>
+                        <td>{member.name.to_string()} <span class="under">{village}</span></td>
+                        <td class="number">{money(left, currency)}</td>
+                    </tr>
+                });
             }
-            let rows: Vec<_> = desk
-                .store
-                .members()?
-                .into_iter()
-                .map(|member| {
-                    let number = member.number.to_string();
-                    let left = owed.get(&member.number).copied().unwrap_or_default();
-                    let village = member.village.as_ref().map(ToString::to_string);
-                    view! {
-                        <tr>
-                            <th scope="row">
-                                <a href=member_path(&member.number)>{number.clone()}</a>
-                            </th>
-                            <td>{member.name.to_string()} <span class="under">{village}</span></td>
-                            <td class="number">{money(left, currency)}</td>
-                        </tr>
-                    }
-                })
-                .collect();
             let shown = table(
-                Named::As(say(Word::MembersTitle)),
+                Named::By("members-count"),
                 [
                     Column::text(say(Word::WhatMember)),
                     Column::text(say(Word::HandsetName)),
@@ -69,7 +70,23 @@ pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
                 ],
                 rows.into_any(),
             );
+            let (first, all) = (members.first.len().to_string(), members.all.to_string());
+            let count = phrase(
+                language,
+                Phrase::RegisterCount {
+                    shown: &first,
+                    count: &all,
+                },
+            );
             let body = view! {
+                <form method="get" action="/members" class="choose">
+                    <p class="field">
+                        <label for="search">{say(Word::RegisterSearch)}</label>
+                        <input id="search" name="search" type="search" value=wanted.search.clone()/>
+                    </p>
+                    <p><button type="submit">{say(Word::FindingsShow)}</button></p>
+                </form>
+                <p id="members-count">{count}</p>
                 {shown}
             };
             Ok(Answer::Sheet(Sheet {

@@ -10,16 +10,17 @@ use crate::desk::{self, OpenDesk};
 use crate::findings::{LookedAt, of_all};
 use crate::handsets::{Standing, standing};
 use crate::keys::RingCheck;
-use crate::store::{Journals, Office, Papers, SqliteStore, StoreError, TermsKind};
+use crate::store::{DayStands, Journals, Office, Papers, SqliteStore, StoreError, Sums, TermsKind};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 use combgate_core::clerk::FindingWeight;
-use combgate_core::units::Currency;
+use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::kilograms;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
+use std::collections::HashSet;
 
 /// Days shown: a fortnight is what a clerk still has in mind.
 const DAYS: usize = 14;
@@ -236,37 +237,31 @@ fn handsets(language: Language, rows: &[Standing], found: &[LookedAt]) -> AnyVie
 /// What the overview tells of a day.
 struct DayRow {
     day: NaiveDate,
-    net_g: i64,
-    payable_minor: i64,
-    owed_minor: i64,
+    stands: DayStands,
     open: usize,
 }
 
 fn day_rows(store: &SqliteStore, found: &[LookedAt]) -> Result<Vec<DayRow>, StoreError> {
+    let asked: HashSet<(&Code, u64)> = found
+        .iter()
+        .filter(|each| each.is_asked())
+        .map(|each| (&each.handset, each.finding.seq))
+        .collect();
     let mut rows = Vec::new();
-    for (day, _) in store.days()?.into_iter().take(DAYS) {
-        let mut row = DayRow {
-            day,
-            net_g: 0,
-            payable_minor: 0,
-            owed_minor: 0,
-            open: 0,
-        };
-        for paper in store.papers_on(day)? {
-            if found.iter().any(|each| {
-                each.handset == paper.handset && each.finding.seq == paper.seq && each.is_asked()
-            }) {
-                row.open += 1;
-            }
-            if paper.decision == combgate_core::intake::Decision::Buy
-                && paper.cancelled_by.is_none()
+    for day in store.latest_days(DAYS)? {
+        let mut papers = HashSet::new();
+        for (handset, finding) in store.findings_on(day)? {
+            if asked.contains(&(&handset, finding.seq))
+                && store.paper(&handset, finding.seq)?.is_some()
             {
-                row.net_g = row.net_g.saturating_add(paper.net_g);
-                row.payable_minor = row.payable_minor.saturating_add(paper.payable_minor);
-                row.owed_minor = row.owed_minor.saturating_add(paper.facts().owed_minor());
+                papers.insert((handset, finding.seq));
             }
         }
-        rows.push(row);
+        rows.push(DayRow {
+            day,
+            stands: store.day_stands(day)?,
+            open: papers.len(),
+        });
     }
     Ok(rows)
 }
@@ -283,9 +278,9 @@ fn day_table(language: Language, rows: &[DayRow], currency: Option<Currency>) ->
             view! {
                 <tr>
                     <th scope="row"><a href=format!("/days/{day}")>{day.clone()}</a></th>
-                    <td class="number">{kilograms(row.net_g)}</td>
-                    <td class="number">{amount(row.payable_minor, currency)}</td>
-                    <td class="number">{amount(row.owed_minor, currency)}</td>
+                    <td class="number">{kilograms(row.stands.net_g)}</td>
+                    <td class="number">{amount(row.stands.payable_minor, currency)}</td>
+                    <td class="number">{amount(row.stands.owed_minor, currency)}</td>
                     <td class="number">
                         {if row.open > 0 { row.open.to_string() } else { "–".to_owned() }}
                     </td>

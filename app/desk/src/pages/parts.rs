@@ -3,7 +3,7 @@
 use super::form::TOKEN;
 use super::names;
 use super::visit::Clerk;
-use crate::words::{Word, retold, text};
+use crate::words::{Phrase, Word, phrase, retold, text};
 use combgate_core::clerk::FindingWeight;
 use combgate_core::units::{Code, Currency, Label};
 use combgate_ui::figures;
@@ -121,6 +121,68 @@ pub(super) fn table(
                 <tbody>{rows}</tbody>
             </table>
         </div>
+    }
+    .into_any()
+}
+
+/// Rows of a table on one page; the others are on the next, or are looked for.
+pub(super) const SHOWN: usize = 200;
+
+/// That only the first rows are shown, where that is so.
+pub(super) fn first_of(language: Language, count: usize) -> AnyView {
+    if count <= SHOWN {
+        return ().into_any();
+    }
+    let (shown, count) = (SHOWN.to_string(), count.to_string());
+    let words = phrase(
+        language,
+        Phrase::PartFirst {
+            shown: &shown,
+            count: &count,
+        },
+    );
+    view! { <p class="notice">{words}</p> }.into_any()
+}
+
+/// Which rows of a longer table are shown, with the ways to those before and after them. The address
+/// is of the page, up to the number of rows that are passed over.
+pub(super) fn part(
+    language: Language,
+    address: &str,
+    after: u64,
+    shown: usize,
+    count: u64,
+) -> AnyView {
+    let most = u64::try_from(SHOWN).unwrap_or(u64::MAX);
+    if count <= most && after == 0 {
+        return ().into_any();
+    }
+    let last = after.saturating_add(u64::try_from(shown).unwrap_or(u64::MAX));
+    let (from, to, of) = (
+        after.saturating_add(1).min(count).to_string(),
+        last.to_string(),
+        count.to_string(),
+    );
+    let words = phrase(
+        language,
+        Phrase::PartShown {
+            first: &from,
+            last: &to,
+            count: &of,
+        },
+    );
+    let link = |after: u64, word| {
+        let href = format!("{address}{after}");
+        view! { <li><a href=href>{text(language, word)}</a></li> }
+    };
+    view! {
+        <nav class="around" aria-label=words.clone()>
+            <p>{words.clone()}</p>
+            <ul>
+                {(after > 0).then(|| link(after.saturating_sub(most), Word::PartBefore))}
+                {(last < count).then(|| link(last, Word::PartNext))}
+            </ul>
+        </nav>
     }
     .into_any()
 }

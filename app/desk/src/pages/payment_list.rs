@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Fields, Filled};
-use super::parts::{Column, Named, member_path, money, reason, table, token};
+use super::parts::{Column, Named, SHOWN, first_of, member_path, money, reason, table, token};
 use super::payments::{done, standing};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -59,6 +59,7 @@ fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyV
     let rows: Vec<_> = list
         .payments
         .iter()
+        .take(SHOWN)
         .map(|payment| {
             let state = match payment_state(payment) {
                 "paid" => Word::PaymentsSettled,
@@ -111,6 +112,7 @@ fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyV
             {item(Word::PaymentsProposedBy, list.list.proposed.by.to_string())}
             {item(Word::PaymentsApprovedBy, approved)}
         </dl>
+        {first_of(language, list.payments.len())}
         {shown}
     }
     .into_any()

@@ -2,15 +2,13 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::Filled;
-use super::parts::{Column, Named, member_path, money, table, token};
+use super::parts::{Column, Named, SHOWN, first_of, member_path, money, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
 use crate::currency::of_ledger;
 use crate::desk::OpenDesk;
-use crate::payments::{
-    DueReceipt, ListView, PayError, Proposal, due_receipts, propose, view as list_view,
-};
+use crate::payments::{DueReceipt, ListView, PayError, Proposal, due_receipts, propose};
 use crate::store::{PaymentRow, Payments};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::State;
@@ -56,15 +54,16 @@ fn owed(clerk: &Clerk, means: Means, due: &[DueReceipt], currency: Option<Curren
     if of_means.is_empty() {
         return ().into_any();
     }
-    let mut to_pay: i64 = 0;
+    let to_pay = of_means.iter().fold(0, |sum: i64, each| match each.due {
+        Due::Pay(minor) => sum.saturating_add(minor),
+        _ => sum,
+    });
     let rows: Vec<_> = of_means
         .iter()
+        .take(SHOWN)
         .map(|each| {
             let (minor, state) = match each.due {
-                Due::Pay(minor) => {
-                    to_pay = to_pay.saturating_add(minor);
-                    (minor, Word::PaymentsToPay)
-                }
+                Due::Pay(minor) => (minor, Word::PaymentsToPay),
                 Due::Questioned(minor) => (minor, Word::PaymentsQuestioned),
                 Due::Listed(minor) => (minor, Word::PaymentsListed),
                 Due::Nothing => (0, Word::PaymentsToPay),
@@ -126,6 +125,7 @@ fn owed(clerk: &Clerk, means: Means, due: &[DueReceipt], currency: Option<Curren
     view! {
         <section aria-labelledby=id>
             <h2 id=id>{say(names::means(means))}</h2>
+            {first_of(language, of_means.len())}
             {shown}
             {form}
         </section>
@@ -165,9 +165,9 @@ fn lists(
 ) -> Result<AnyView, PayError> {
     let say = |word| text(language, word);
     let mut rows = Vec::new();
-    for list in desk.store.payment_lists()?.into_iter().take(LISTS) {
-        let view = list_view(&desk.store, list.id)?;
-        let state = match (&view.list.approved, done(&view)) {
+    for list in desk.store.payment_lists(LISTS)? {
+        let (minor, open) = desk.store.list_stands(list.id)?;
+        let state = match (&list.approved, open == 0) {
             (_, true) => Word::PaymentsListDone,
             (Some(_), false) => Word::PaymentsListApproved,
             (None, false) => Word::PaymentsListWaits,
@@ -177,7 +177,7 @@ fn lists(
                 <th scope="row"><a href=format!("/payments/{}", list.id)>{list.id}</a></th>
                 <td>{say(names::means(list.means))}</td>
                 <td>{list.proposed.by.to_string()}</td>
-                <td class="number">{money(standing(&view), currency)}</td>
+                <td class="number">{money(minor, currency)}</td>
                 <td>{say(state)}</td>
             </tr>
         });

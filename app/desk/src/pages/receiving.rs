@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Fields, Filled};
-use super::parts::{Column, Named, table, token, weight};
+use super::parts::{Column, Named, SHOWN, first_of, table, token, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -25,15 +25,17 @@ use leptos::prelude::*;
 const A_SEASON: Days = Days::new(180);
 /// How far back pails that came are shown; the others are in `combgate pails`.
 const A_WEEK: Days = Days::new(7);
+/// Pails that came lately and are shown.
+const LATELY: u64 = 50;
 
 pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
     pages
         .show(clerk, Place::Receiving, |desk, clerk| {
             let language = clerk.language();
-            let found = recent(&desk.store)?;
+            let (found, count) = recent(&desk.store)?;
             let body = view! {
                 {pail_form(clerk)}
-                {on_the_way(language, &found)}
+                {on_the_way(language, &found, count)}
                 {came(language, Word::ReceivingWithoutPaper, "unknown", &found.without_paper)}
                 {came(language, Word::ReceivingReceived, "received", &found.received)}
             };
@@ -45,25 +47,27 @@ pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
         .await
 }
 
-fn recent(store: &SqliteStore) -> Result<Pails, ReceiveError> {
+fn recent(store: &SqliteStore) -> Result<(Pails, u64), ReceiveError> {
     let today = desk::now().date_naive();
     // What is received after today was closed counts tomorrow.
     let last = open_day(store, today)?;
-    let mut on_the_way = store.pails_on((today - A_SEASON)..=last)?;
-    on_the_way.retain(|pail| !pail.cancelled && pail.received.is_none());
-    let came = store.receivings_on((today - A_WEEK)..=last)?.into_iter();
+    let season = (today - A_SEASON)..=last;
+    let most = u64::try_from(SHOWN).unwrap_or(u64::MAX);
+    let came = store.receivings_on((today - A_WEEK)..=last, LATELY)?;
     let received = came
+        .into_iter()
         .filter(|row| row.paper.is_some() && row.set_aside.is_none())
         .map(|row| judge(store, row))
         .collect::<Result<_, _>>()?;
     let unmatched = store.unmatched()?.into_iter();
-    Ok(Pails {
-        on_the_way,
+    let pails = Pails {
+        on_the_way: store.on_the_way(season.clone(), most)?,
         received,
         without_paper: unmatched
             .map(|row| judge(store, row))
             .collect::<Result<_, _>>()?,
-    })
+    };
+    Ok((pails, store.count_on_the_way(season)?))
 }
 
 fn pail_form(clerk: &Clerk) -> AnyView {
@@ -248,7 +252,7 @@ fn difference(judged: &Judged) -> String {
     }
 }
 
-fn on_the_way(language: Language, found: &Pails) -> AnyView {
+fn on_the_way(language: Language, found: &Pails, count: u64) -> AnyView {
     let say = |word| text(language, word);
     let rows: Vec<_> = found
         .on_the_way
@@ -281,6 +285,7 @@ fn on_the_way(language: Language, found: &Pails) -> AnyView {
     view! {
         <section>
             <h2 id="way">{say(Word::ReceivingOnTheWay)}</h2>
+            {first_of(language, usize::try_from(count).unwrap_or(usize::MAX))}
             {shown}
         </section>
     }

@@ -45,7 +45,7 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked) -> Result<Sheet, Trouble
     // A field that is no day asks for the latest, as an empty one does.
     let day = match asked.day.parse().ok() {
         Some(day) => Some(day),
-        None => desk.store.days()?.first().map(|(day, _)| *day),
+        None => desk.store.latest_days(1)?.pop(),
     };
     let title = say(Word::ReconcileTitle).to_owned();
     let Some(day) = day else {

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::WithFiles;
-use super::parts::{Column, Named, member_path, table, token};
+use super::parts::{Column, Named, SHOWN, member_path, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place};
 use crate::accounts::Right;
@@ -12,18 +12,14 @@ use crate::desk::OpenDesk;
 use crate::forget::key_file::waiting;
 use crate::outcome::json;
 use crate::register::write;
-use crate::store::Office;
+use crate::store::{MembersFound, Office};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
-use combgate_core::record::MemberV1;
 use combgate_core::units::{Code, Currency};
 use combgate_ui::words::Language;
 use leptos::prelude::*;
 use serde::Deserialize;
-
-/// Members on one page; whoever looks for one writes part of the name.
-const SHOWN: usize = 200;
 
 /// Which members.
 #[derive(Debug, Default, Deserialize)]
@@ -54,13 +50,7 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked, keys: &[Code]) -> Result
     let language = clerk.language();
     let say = |word| text(language, word);
     let unit = of_ledger(&desk.store)?;
-    let mut members = desk.store.members()?;
-    let all = members.len();
-    let wanted = asked.search.trim().to_lowercase();
-    members.retain(|member| {
-        member.name.as_str().to_lowercase().contains(&wanted)
-            || member.number.as_str().to_lowercase().contains(&wanted)
-    });
+    let members = desk.store.members_like(&asked.search, SHOWN)?;
     let done = asked.added.zip(asked.changed).map(|(added, changed)| {
         let (added, changed) = (added.to_string(), changed.to_string());
         phrase(
@@ -88,7 +78,7 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked, keys: &[Code]) -> Result
                     <p><a class="button" href="/register/new">{say(Word::CardNew)}</a></p>
                 }
             })}
-        {register(language, &members, all, unit)}
+        {register(language, &members, unit)}
         {clerk.may(Right::Register).then(|| files(clerk))}
     };
     Ok(Sheet {
@@ -122,14 +112,9 @@ fn keys_waiting(clerk: &Clerk, keys: &[Code]) -> AnyView {
 }
 
 /// Telephone numbers are left out: who needs one has it in the file.
-fn register(
-    language: Language,
-    members: &[MemberV1],
-    all: usize,
-    unit: Option<Currency>,
-) -> AnyView {
+fn register(language: Language, members: &MembersFound, unit: Option<Currency>) -> AnyView {
     let say = |word| text(language, word);
-    let (shown, all) = (members.len().min(SHOWN).to_string(), all.to_string());
+    let (shown, all) = (members.first.len().to_string(), members.all.to_string());
     let count = phrase(
         language,
         Phrase::RegisterCount {
@@ -138,8 +123,8 @@ fn register(
         },
     );
     let rows: Vec<_> = members
+        .first
         .iter()
-        .take(SHOWN)
         .map(|member| {
             let premiums: Vec<&str> = member.premiums.iter().map(Code::as_str).collect();
             let advance = member.advance.as_ref().map_or_else(String::new, |advance| {

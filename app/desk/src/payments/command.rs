@@ -100,20 +100,19 @@ fn overview(store: &SqliteStore) -> Result<Overview, PayError> {
         currency: currency::of_ledger(store)?,
         due: due_receipts(store)?,
         lists: store
-            .payment_lists()?
+            .payment_lists(usize::MAX)?
             .into_iter()
-            .map(|list| view(store, list.id))
-            .filter(|view| !view.as_ref().is_ok_and(is_done))
+            .map(|list| open_list(store, list.id))
+            .filter_map(Result::transpose)
             .collect::<Result<_, _>>()?,
         get_back: store.payments_too_many()?,
     })
 }
 
-/// Nothing is left to do with a list.
-fn is_done(view: &ListView) -> bool {
-    view.payments
-        .iter()
-        .all(|payment| payment.settled.is_some() || payment.reversed.is_some())
+/// A list, unless nothing is left to do with it.
+fn open_list(store: &SqliteStore, list: i64) -> Result<Option<ListView>, PayError> {
+    let (_, open) = store.list_stands(list)?;
+    (open > 0).then(|| view(store, list)).transpose()
 }
 
 fn answer(store: &SqliteStore, view: &ListView, as_json: bool) -> Result<Outcome, Failure> {

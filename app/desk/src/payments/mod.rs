@@ -14,7 +14,7 @@ pub use error::PayError;
 pub(crate) use export::prepare;
 pub use export::{Exported, export};
 
-use crate::findings::after_revocation;
+use crate::findings::disbelieved;
 use crate::store::{
     Act, FindingRow, Paper, PaymentList, PaymentRow, Reversed, Settled, Step, Store, StoreError,
 };
@@ -67,19 +67,27 @@ pub struct ListView {
 
 /// Every receipt on which something is owed, in order of member and day.
 pub fn due_receipts(store: &impl Store) -> Result<Vec<DueReceipt>, StoreError> {
-    let members = register(store)?;
-    store
-        .owing()?
-        .into_iter()
-        .map(|paper| look_at(store, paper, &members))
-        .collect()
+    let mut members = BTreeMap::new();
+    let mut due = Vec::new();
+    for paper in store.owing()? {
+        know(store, &paper.member, &mut members)?;
+        due.push(look_at(store, paper, &members)?);
+    }
+    Ok(due)
 }
 
-fn register(store: &impl Store) -> Result<BTreeMap<Code, MemberV1>, StoreError> {
-    let members = store.members()?.into_iter();
-    Ok(members
-        .map(|member| (member.number.clone(), member))
-        .collect())
+/// Asks the register for a member, once.
+fn know(
+    store: &impl Store,
+    number: &Code,
+    members: &mut BTreeMap<Code, MemberV1>,
+) -> Result<(), StoreError> {
+    if !members.contains_key(number)
+        && let Some(member) = store.member(number)?
+    {
+        members.insert(number.clone(), member);
+    }
+    Ok(())
 }
 
 fn look_at(
@@ -123,8 +131,7 @@ fn questioned(store: &impl Store, paper: &Paper) -> Result<Vec<FindingRow>, Stor
         }
     }
     // What a handset wrote while it was out of use follows from the ledger and is not kept in it.
-    let disbelieved = after_revocation(store, &paper.handset)?;
-    found.extend(disbelieved.into_iter().filter(|each| each.seq == paper.seq));
+    found.extend(disbelieved(store, &paper.handset, paper.seq)?);
     if found.is_empty() {
         return Ok(found);
     }
@@ -226,8 +233,10 @@ fn first_sentence(serious: &[FindingRow]) -> String {
 /// A list with its payments.
 pub fn view(store: &impl Store, list: i64) -> Result<ListView, PayError> {
     let payments = store.payments_in(list)?;
-    let mut members = register(store)?;
-    members.retain(|number, _| payments.iter().any(|payment| payment.member == *number));
+    let mut members = BTreeMap::new();
+    for payment in &payments {
+        know(store, &payment.member, &mut members)?;
+    }
     Ok(ListView {
         list: store.payment_list(list)?.ok_or(PayError::NoList(list))?,
         payments,

@@ -7,7 +7,7 @@ use crate::outcome::Advice;
 use crate::store::{PaperKind, Store, StoreError};
 use chrono::NaiveDate;
 use combgate_core::clerk::{DayPail, OfficerDay, reconcile};
-use combgate_core::record::{EntryBody, ParsedEntry};
+use combgate_core::record::EntryBody;
 use combgate_core::units::{Code, TextError};
 
 /// An officer's day with the handset it was bought with.
@@ -69,6 +69,7 @@ pub fn officer_days(
         return Err(ReconcileError::NoHandset(code.clone()));
     }
     let pails = store.pails_on(day..=day)?;
+    let openings = store.openings_of(day)?;
     let mut days = Vec::new();
     for known in store.handsets()? {
         if handset.is_some_and(|only| *only != known.code) {
@@ -89,12 +90,8 @@ pub fn officer_days(
         let mut given = given
             .iter()
             .fold(0, |sum: i64, cash| sum.saturating_add(cash.minor));
-        let ends = store.day_ends(&known.code)?;
-        for (position, opened) in ends.iter().enumerate() {
-            if !opens(opened, day) {
-                continue;
-            }
-            let last = match ends.get(position + 1) {
+        for (_, opened) in openings.iter().filter(|(code, _)| *code == known.code) {
+            let last = match store.end_after(&known.code, opened.seq())? {
                 Some(next) if matches!(next.body(), EntryBody::DayClosed(_)) => next.seq(),
                 Some(next) => next.seq().saturating_sub(1),
                 None => known.head.seq,
@@ -111,8 +108,4 @@ pub fn officer_days(
         }
     }
     Ok(days)
-}
-
-fn opens(entry: &ParsedEntry, day: NaiveDate) -> bool {
-    matches!(entry.body(), EntryBody::DayOpened(opened) if opened.day == day)
 }

@@ -74,10 +74,7 @@ pub fn statement(
     today: NaiveDate,
 ) -> Result<MemberStatement, StatementError> {
     let papers = store.papers_of(number)?;
-    let member = store
-        .members()?
-        .into_iter()
-        .find(|member| member.number == *number);
+    let member = store.member(number)?;
     if member.is_none() && papers.is_empty() {
         return Err(StatementError::NoMember(number.clone()));
     }

@@ -165,6 +165,11 @@ pub trait Clerks {
 
     /// Takes a handset out of use, or says so anew.
     fn revoke(&self, revocation: &Revocation) -> Result<(), StoreError>;
+    /// The first entry booked that was written at the moment from which its handset is out of use,
+    /// or after it. The chain orders entries, not the clock: all that follow were written later too.
+    fn disbelieved_from(&self, handset: &Code) -> Result<Option<u64>, StoreError>;
+    /// Keeps that an entry is the first of them, unless an earlier one is.
+    fn disbelieve_from(&self, handset: &Code, seq: u64) -> Result<(), StoreError>;
     /// Whether a handset is out of use.
     fn revocation(&self, handset: &Code) -> Result<Option<Revocation>, StoreError>;
 }

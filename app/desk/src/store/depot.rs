@@ -91,15 +91,26 @@ pub trait Depot {
     /// Pails of papers of these days, in order of day, handset, entry and place.
     fn pails_on(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<PailRow>, StoreError>;
 
+    /// Pails of papers of these days that did not come yet, in order of day, handset, entry and place, so
+    /// many at most.
+    fn on_the_way(
+        &self,
+        days: RangeInclusive<NaiveDate>,
+        most: u64,
+    ) -> Result<Vec<PailRow>, StoreError>;
+    /// How many there are.
+    fn count_on_the_way(&self, days: RangeInclusive<NaiveDate>) -> Result<u64, StoreError>;
+
     /// Keeps a weighing and says its identity. A pail of a paper is received once: a second
     /// weighing is refused until the first is set aside.
     fn keep_receiving(&self, receiving: &ReceivingRow) -> Result<i64, StoreError>;
     /// A weighing.
     fn receiving(&self, id: i64) -> Result<Option<ReceivingRow>, StoreError>;
-    /// Weighings of these days, in the order made, those set aside included.
+    /// Weighings of these days, the latest made first, those set aside included, so many at most.
     fn receivings_on(
         &self,
         days: RangeInclusive<NaiveDate>,
+        most: u64,
     ) -> Result<Vec<ReceivingRow>, StoreError>;
     /// Weighings that stand and that no paper names, in the order made.
     fn unmatched(&self) -> Result<Vec<ReceivingRow>, StoreError>;

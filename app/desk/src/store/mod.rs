@@ -3,7 +3,8 @@
 //! [`Store`] is [`Office`] (desk, terms, register, briefs), [`Journals`] (handsets, entries,
 //! evidence, bundles), [`Papers`] (receipts, slips, findings), [`Depot`] (pails at the store),
 //! [`Payments`] (what the desk pays), [`Closing`] (closed days), [`Forgetting`] (members who asked
-//! for it), [`History`] (what was changed), [`Reversals`] (what a finding undid) and [`Clerks`] (accounts, sessions, what was done with findings and handsets), with
+//! for it), [`History`] (what was changed), [`Reversals`] (what a finding undid), [`Sums`] (of days) and
+//! [`Clerks`] (accounts, sessions, what was done with findings and handsets), with
 //! [`Store::atomically`] to make several changes one. Only this module's `sqlite` knows SQL; another
 //! database is another implementation that passes the same checks.
 
@@ -16,6 +17,7 @@ mod payments;
 mod reversals;
 mod rows;
 mod sqlite;
+mod sums;
 
 pub use clerks::{Account, Cause, Clerks, FindingStep, Revocation, Role, Session, Step, word_of};
 pub use closing::{CashGiven, ClosedDay, Closing, DaySums};
@@ -25,11 +27,12 @@ pub use history::{History, MemberChange};
 pub use payments::{Act, PaymentList, PaymentRow, Payments, Reversed, Settled};
 pub use reversals::{OfWhat, Reversal, Reversals};
 pub use rows::{
-    Brief, BundleRow, Desk, Evidence, FindingRow, Handset, Kept, Paper, PaperKind, RegisterChange,
-    Terms, TermsKind, Waiting,
+    Brief, BriefGiven, BundleRow, Desk, Evidence, FindingRow, Handset, Kept, MembersFound, Paper,
+    PaperKind, RegisterChange, Terms, TermsKind, Waiting,
 };
 pub(crate) use rows::{decision_word, filed_under};
 pub use sqlite::{SqliteStore, is_backup};
+pub use sums::{DayBookSums, DayStands, Sums, Tallied, TallyRow};
 
 use crate::outcome::Advice;
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -145,6 +148,11 @@ pub trait Office {
     /// The whole register in order of number, each number once; an advance is less what all
     /// receipts took back, and left out when nothing is outstanding.
     fn members(&self) -> Result<Vec<MemberV1>, StoreError>;
+    /// What [`Office::members`] says of one number.
+    fn member(&self, number: &Code) -> Result<Option<MemberV1>, StoreError>;
+    /// The first members of the register whose number or name holds a text, in any letters, so many
+    /// at most; with how many there are, and how many members in all.
+    fn members_like(&self, text: &str, most: usize) -> Result<MembersFound, StoreError>;
 
     /// Keeps a brief under the next serial, which it returns; all members count as given out.
     fn keep_brief(&self, brief: &Brief) -> Result<(), StoreError>;
@@ -154,8 +162,12 @@ pub trait Office {
     fn gave_briefs(&self, handset: &Code) -> Result<bool, StoreError>;
     /// Serial of the next brief.
     fn next_serial(&self) -> Result<u32, StoreError>;
-    /// Briefs given out, the newest first.
-    fn briefs(&self) -> Result<Vec<Brief>, StoreError>;
+    /// Briefs given out last, the newest first, without their documents.
+    fn briefs_given(&self, most: usize) -> Result<Vec<BriefGiven>, StoreError>;
+    /// The newest brief given to a handset, without its document.
+    fn last_given(&self, handset: &Code) -> Result<Option<BriefGiven>, StoreError>;
+    /// A brief by its serial.
+    fn brief(&self, serial: u32) -> Result<Option<Brief>, StoreError>;
     /// The newest brief of a handset.
     fn newest_brief(&self, handset: &Code) -> Result<Option<Brief>, StoreError>;
     /// Every policy or price list, by first day, the newest first.
@@ -196,12 +208,23 @@ pub trait Journals {
         handset: &Code,
         seqs: RangeInclusive<u64>,
     ) -> Result<Vec<ParsedEntry>, StoreError>;
-    /// Where a handset's days begin and end: its booked openings and closings, in order of number.
-    fn day_ends(&self, handset: &Code) -> Result<Vec<ParsedEntry>, StoreError>;
-    /// Numbers and moments of the entries booked, in order of number.
-    fn moments(&self, handset: &Code) -> Result<Vec<(u64, DateTime<FixedOffset>)>, StoreError>;
-    /// Days on which something booked counts, the newest first, with how many entries.
-    fn days(&self) -> Result<Vec<(NaiveDate, u64)>, StoreError>;
+    /// Openings of a day booked, in order of handset and number, whatever day they count on.
+    fn openings_of(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError>;
+    /// Openings and closings that count on a day, in order of handset and number.
+    fn ends_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError>;
+    /// The next opening or closing of a handset booked after a number.
+    fn end_after(&self, handset: &Code, seq: u64) -> Result<Option<ParsedEntry>, StoreError>;
+    /// The last opening or closing of a handset that is booked.
+    fn last_end(&self, handset: &Code) -> Result<Option<ParsedEntry>, StoreError>;
+    /// The moment of the first entry booked.
+    fn first_moment(&self, handset: &Code) -> Result<Option<DateTime<FixedOffset>>, StoreError>;
+    /// The last days on which something booked counts, the newest first.
+    fn latest_days(&self, most: usize) -> Result<Vec<NaiveDate>, StoreError>;
+    /// The day before a day, and the one after it, on which something booked counts.
+    fn days_around(
+        &self,
+        day: NaiveDate,
+    ) -> Result<(Option<NaiveDate>, Option<NaiveDate>), StoreError>;
     /// Entries booked that count on a day, in order of handset and number.
     fn booked_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError>;
 
@@ -212,6 +235,8 @@ pub trait Journals {
     fn keep_evidence(&self, evidence: &Evidence) -> Result<bool, StoreError>;
     /// What of a handset was refused, in order of number and digest.
     fn evidence(&self, handset: &Code) -> Result<Vec<Evidence>, StoreError>;
+    /// The same without its bytes: the number that each claims, and why it was refused.
+    fn refusals(&self, handset: &Code) -> Result<Vec<(Option<u64>, String)>, StoreError>;
 
     /// Keeps that a bundle was imported; an earlier import of the same file stands.
     fn keep_bundle(&self, bundle: &BundleRow) -> Result<(), StoreError>;
@@ -238,6 +263,15 @@ pub trait Papers {
     /// Receipts and slips of a day in order of handset and number of entry.
     fn papers_on(&self, day: NaiveDate) -> Result<Vec<Paper>, StoreError>;
 
+    /// Some receipts and slips of a day, in order of handset and number of entry: of one handset or
+    /// of all, after so many, so many at most.
+    fn papers_part(
+        &self,
+        day: NaiveDate,
+        handset: Option<&Code>,
+        after: u64,
+        most: u64,
+    ) -> Result<Vec<Paper>, StoreError>;
     /// Receipts and slips of some days in order of day, handset and number of entry.
     fn papers_between(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<Paper>, StoreError>;
 
@@ -249,6 +283,10 @@ pub trait Papers {
         handset: &Code,
         seqs: RangeInclusive<u64>,
     ) -> Result<Vec<FindingRow>, StoreError>;
+    /// Findings in entries that count on a day, in order of handset and entry.
+    fn findings_on(&self, day: NaiveDate) -> Result<Vec<(Code, FindingRow)>, StoreError>;
+    /// How many serious findings there are in entries that count on these days.
+    fn serious_on(&self, days: RangeInclusive<NaiveDate>) -> Result<u64, StoreError>;
 }
 
 /// The whole ledger.
@@ -262,6 +300,7 @@ pub trait Store:
     + Forgetting
     + History
     + Reversals
+    + Sums
     + Clerks
     + Sized
 {

@@ -79,6 +79,8 @@ pub struct PaymentRow {
 pub trait Payments {
     /// Receipts on which something is owed, in order of member, day, handset and entry.
     fn owing(&self) -> Result<Vec<Paper>, StoreError>;
+    /// What is owed to a member, minor units.
+    fn owed_to(&self, member: &Code) -> Result<i64, StoreError>;
     /// A member's receipts and slips, in order of day, handset and entry.
     fn papers_of(&self, member: &Code) -> Result<Vec<Paper>, StoreError>;
     /// Serious findings in a paper's entry, and in others that name its number.
@@ -93,8 +95,11 @@ pub trait Payments {
     fn begin_list(&self, means: Means, proposed: &Act) -> Result<i64, StoreError>;
     /// A list.
     fn payment_list(&self, id: i64) -> Result<Option<PaymentList>, StoreError>;
-    /// All lists, the newest first.
-    fn payment_lists(&self) -> Result<Vec<PaymentList>, StoreError>;
+    /// Lists, the newest first, so many at most.
+    fn payment_lists(&self, most: usize) -> Result<Vec<PaymentList>, StoreError>;
+    /// What of a list stands, minor units, and how many of its payments are neither settled nor
+    /// reversed.
+    fn list_stands(&self, id: i64) -> Result<(i64, u64), StoreError>;
     /// Approves a list that nobody approved yet; false if somebody did.
     fn approve_list(&self, id: i64, approved: &Act) -> Result<bool, StoreError>;
 

@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::clerk::{FindingWeight, ReceiptFacts, ReviewState};
 use combgate_core::intake::Decision;
 use combgate_core::record::{
-    CooperativeV1, DeskAddress, Digest, EntryBody, JournalHead, PublicKey, ReceiptNumber,
+    CooperativeV1, DeskAddress, Digest, EntryBody, JournalHead, MemberV1, PublicKey, ReceiptNumber,
 };
 use combgate_core::units::{Code, Label};
 use uuid::Uuid;
@@ -89,6 +89,32 @@ pub struct Brief {
     pub float_minor: i64,
     /// As given out.
     pub compact: String,
+}
+
+/// A brief given out, without its document, which may hold a large register.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BriefGiven {
+    /// Its serial.
+    pub serial: u32,
+    /// For whom.
+    pub handset: Code,
+    /// When it was made.
+    pub issued_at: DateTime<FixedOffset>,
+    /// Last day it may be worked by.
+    pub last_day: NaiveDate,
+    /// Cash given, minor units.
+    pub float_minor: i64,
+}
+
+/// Members found on the register.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MembersFound {
+    /// The first of them.
+    pub first: Vec<MemberV1>,
+    /// How many there are.
+    pub found: usize,
+    /// How many the register has.
+    pub all: usize,
 }
 
 /// A handset.

@@ -156,10 +156,10 @@ pub(crate) fn terms_of(
 
 /// The last month of the books: from the day after, a month before their last day, to that day.
 pub(crate) fn last_month(store: &impl Journals) -> Result<RangeInclusive<NaiveDate>, StoreError> {
-    let days = store.days()?;
-    let last = days
-        .first()
-        .map_or_else(|| desk::now().date_naive(), |(day, _)| *day);
+    let last = store
+        .latest_days(1)?
+        .pop()
+        .unwrap_or_else(|| desk::now().date_naive());
     let first = last
         .checked_sub_months(Months::new(1))
         .and_then(|day| day.succ_opt())

@@ -2,10 +2,11 @@
 
 use chrono::NaiveDate;
 use combgate_core::clerk::{DayBook, ReviewState, Statement};
-use combgate_core::record::{DayTotalV1, MemberV1, ParsedEntry};
+use combgate_core::intake::Decision;
+use combgate_core::record::{DayTotalV1, EntryBody, MemberV1, ParsedEntry};
 use combgate_desk::statement::statement;
 use combgate_desk::store::{
-    Depot, FindingRow, Journals, Office, PailRow, Paper, Papers, SqliteStore,
+    DayStands, Depot, FindingRow, Journals, Office, PailRow, Paper, Papers, SqliteStore, Sums,
 };
 use std::collections::BTreeSet;
 
@@ -68,6 +69,7 @@ impl Books {
             for (handset, entry) in store.booked_on(day).unwrap() {
                 book.add(&handset, entry.body());
             }
+            sums_are_kept(store, day);
             totals.push(book.total());
         }
         let members = store.members().unwrap();
@@ -87,4 +89,31 @@ impl Books {
             accounts,
         }
     }
+}
+
+/// The sums that are kept beside the entries of a day are what the entries give.
+pub fn sums_are_kept(store: &SqliteStore, day: NaiveDate) {
+    let mut book = DayBook::new(day);
+    for (handset, entry) in store.booked_on(day).unwrap() {
+        if let EntryBody::Cancellation(undone) = entry.body()
+            && let Some(paper) = store.receipt(&undone.number, &handset).unwrap()
+            && let Some(grade) = paper.grade
+        {
+            book.know(&handset, &undone.number, &grade);
+        }
+        book.count(&handset, entry.body());
+    }
+    let kept = store.day_sums(day).unwrap();
+    assert_eq!(kept.rows, book.rows(), "{day}");
+    assert_eq!(&kept.grades, book.grades(), "{day}");
+    assert_eq!(kept.total, book.total(), "{day}");
+    let mut stands = DayStands::default();
+    for paper in store.papers_on(day).unwrap() {
+        if paper.decision == Decision::Buy && paper.cancelled_by.is_none() {
+            stands.net_g += paper.net_g;
+            stands.payable_minor += paper.payable_minor;
+            stands.owed_minor += paper.facts().owed_minor();
+        }
+    }
+    assert_eq!(store.day_stands(day).unwrap(), stands, "{day}");
 }

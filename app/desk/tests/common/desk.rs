@@ -107,7 +107,15 @@ impl TestDesk {
 pub fn back_to_step_one(ledger: &rusqlite::Connection) {
     ledger
         .execute_batch(
-            "PRAGMA foreign_keys = OFF; DROP TABLE reversal; DROP TABLE member_change; \
+            "PRAGMA foreign_keys = OFF; DROP TABLE day_total; DROP TABLE day_grade; \
+             DROP TABLE day_stands; DROP TABLE day_tally; DROP INDEX entry_members; \
+             DROP INDEX pail_on_the_way; DROP INDEX paper_number; DROP INDEX paper_delivery; \
+             CREATE INDEX paper_number ON paper (handset, number); \
+             CREATE INDEX paper_delivery ON paper (delivery); \
+             DROP INDEX entry_day; DROP INDEX paper_day; DROP INDEX entry_ends_day; \
+             DROP INDEX entry_ends_late; DROP INDEX bundle_handset; DROP INDEX brief_handset; \
+             CREATE INDEX entry_day ON entry (day) WHERE booked = 1 AND day IS NOT NULL; \
+             CREATE INDEX paper_day ON paper (day); DROP TABLE reversal; DROP TABLE member_change; \
              ALTER TABLE terms DROP COLUMN taken_in_by; DROP TABLE session; DROP TABLE account; \
              DROP TABLE finding_step; DROP TABLE revocation; DROP TABLE sealed; DROP TABLE forgotten; \
              DROP TABLE cash; DROP TABLE closed_day; \

@@ -61,3 +61,11 @@ pub fn json(command: &str) -> serde_json::Value {
     );
     serde_json::from_slice(&output.stdout).unwrap()
 }
+
+/// The most memory that this process ever held, MB. Source: proc(5), `VmHWM`, in kB of 1,024 bytes.
+pub fn most_memory() -> f64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap();
+    let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    let kilobytes = line.unwrap().trim().trim_end_matches(" kB");
+    kilobytes.parse::<f64>().unwrap() * 1_024.0 / 1e6
+}

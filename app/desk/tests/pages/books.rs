@@ -229,6 +229,6 @@ impl TestDesk {
     /// The one day on which something is booked.
     fn store_day(&self) -> String {
         use combgate_desk::store::Journals;
-        self.store().days().unwrap()[0].0.to_string()
+        self.store().latest_days(1).unwrap()[0].to_string()
     }
 }

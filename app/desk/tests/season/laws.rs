@@ -1,5 +1,6 @@
 //! What must hold after every season, whatever happened in it.
 
+use crate::common::books::sums_are_kept;
 use crate::common::handset::code;
 use crate::model::{Bought, Fact, IN_DEBT, Stands, Sums};
 use crate::play::{Season, State, date};
@@ -97,6 +98,7 @@ impl Season {
     fn sums(&self) {
         let mut all = Sums::default();
         for day in days() {
+            sums_are_kept(&self.store, day);
             let day = sums(&self.store, day).unwrap();
             all.receipts += i64::try_from(day.receipts).unwrap();
             all.slips += i64::try_from(day.slips).unwrap();
@@ -146,6 +148,10 @@ impl Season {
     /// all there.
     fn pails(&self) {
         let rows = self.store.pails_on(all_days()).unwrap();
+        let mut on_the_way = rows.clone();
+        on_the_way.retain(|row| !row.cancelled && row.received.is_none());
+        let kept = self.store.on_the_way(all_days(), u64::MAX).unwrap();
+        assert_eq!(kept, on_the_way, "what is on its way");
         let expected = self.model.pails();
         assert_eq!(rows.len(), expected.len(), "a pail twice or lost");
         let mut matched = BTreeSet::new();
@@ -159,7 +165,7 @@ impl Season {
                 matched.insert(pail.to_owned());
             }
         }
-        let weighed = self.store.receivings_on(all_days()).unwrap();
+        let weighed = self.store.receivings_on(all_days(), u64::MAX).unwrap();
         let standing = weighed.iter().filter(|row| row.set_aside.is_none());
         let standing: Vec<(String, i64)> = standing
             .map(|row| (row.pail.to_string(), row.found.gross.get()))

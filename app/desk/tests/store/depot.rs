@@ -55,21 +55,34 @@ pub(crate) fn a_pail_of_a_paper_is_received_once<S: Store>(open: Open<S>, folder
     assert_eq!(on_paper[1].at, second);
     assert_eq!(on_paper[1].received.as_ref().unwrap().id, row.id);
     assert_eq!(store.pails_named(&code("P-2")).unwrap(), on_paper[1..]);
+    let days = day(9)..=day(9);
+    assert_eq!(store.on_the_way(days.clone(), 9).unwrap(), on_paper[..1]);
+    assert_eq!(store.count_on_the_way(days.clone()).unwrap(), 1);
     let how = SetAside {
         by: label("Asha Mrembwe"),
         at: at(40),
         because: label("The lid lay on the scale"),
     };
     store.set_aside(row.id, &how).unwrap();
+    assert_eq!(store.count_on_the_way(days.clone()).unwrap(), 2);
+    assert_eq!(store.on_the_way(days.clone(), 1).unwrap().len(), 1);
     let again = weighed("P-2", Some(second));
     let id = store.keep_receiving(&again).unwrap();
+    assert_eq!(store.count_on_the_way(days.clone()).unwrap(), 1);
+    // Nobody waits for the pails of a cancelled paper.
+    let mut cancelled = store.paper(&code("K1"), 3).unwrap().unwrap();
+    cancelled.cancelled_by = Some(4);
+    store.change_paper(&cancelled).unwrap();
+    assert_eq!(store.count_on_the_way(days).unwrap(), 0);
     drop(store);
     let store = open(folder);
-    let all = store.receivings_on(day(10)..=day(10)).unwrap();
+    let all = store.receivings_on(day(10)..=day(10), 9).unwrap();
     assert_eq!(all.len(), 2);
-    assert_eq!(all[0].set_aside, Some(how));
-    assert_eq!(all[1], ReceivingRow { id, ..again });
-    assert!(store.receivings_on(day(9)..=day(9)).unwrap().is_empty());
+    let last = ReceivingRow { id, ..again };
+    assert_eq!(all[0], last);
+    assert_eq!(all[1].set_aside, Some(how));
+    assert_eq!(store.receivings_on(day(10)..=day(10), 1).unwrap(), [last]);
+    assert!(store.receivings_on(day(9)..=day(9), 9).unwrap().is_empty());
 }
 
 pub(crate) fn a_pail_without_a_paper_waits_for_one<S: Store>(open: Open<S>, folder: &Path) {

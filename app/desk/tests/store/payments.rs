@@ -89,7 +89,7 @@ pub(crate) fn a_receipt_stands_on_one_list<S: Store>(open: Open<S>, folder: &Pat
     for (on, count) in [(10, 0), (11, 1), (12, 1), (13, 0)] {
         assert_eq!(store.payments_on(day(on)..=day(on)).unwrap().len(), count);
     }
-    let lists = store.payment_lists().unwrap();
+    let lists = store.payment_lists(9).unwrap();
     assert_eq!(lists[1].approved, Some(act("Juma")));
     assert_eq!(lists[1].means, Means::MobileMoney);
     assert_eq!(lists[0].approved, None);

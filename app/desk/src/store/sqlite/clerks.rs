@@ -2,13 +2,14 @@
 
 use super::SqliteStore;
 use super::cells::{Cells, damaged, integer};
+use super::papers::number_or_none;
 use crate::store::StoreError;
 use crate::store::{Account, Cause, Clerks, FindingStep, Revocation, Role, Session, Step, word_of};
 use chrono::{DateTime, FixedOffset};
 use clap::ValueEnum;
 use combgate_core::record::Digest;
 use combgate_core::units::Code;
-use rusqlite::{Row, params};
+use rusqlite::{Connection, Row, params};
 
 const ACCOUNT: &str = "SELECT name, role, password, made_at, removed_at FROM account";
 
@@ -144,10 +145,14 @@ impl Clerks for SqliteStore {
     }
 
     fn revoke(&self, revocation: &Revocation) -> Result<(), StoreError> {
+        let handset = revocation.handset.as_str();
+        let first = first_from(&self.connection, handset, revocation.from_at)?;
         self.connection.execute(
-            "INSERT INTO revocation (handset, from_at, cause, replacement, words, account, made_at) \
-             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) ON CONFLICT (handset) DO UPDATE SET \
-             from_at = ?2, cause = ?3, replacement = ?4, words = ?5, account = ?6, made_at = ?7",
+            "INSERT INTO revocation (handset, from_at, cause, replacement, words, account, \
+             made_at, from_seq) \
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) ON CONFLICT (handset) DO UPDATE SET \
+             from_at = ?2, cause = ?3, replacement = ?4, words = ?5, account = ?6, made_at = ?7, \
+             from_seq = ?8",
             params![
                 revocation.handset.as_str(),
                 revocation.from_at.to_rfc3339(),
@@ -156,7 +161,25 @@ impl Clerks for SqliteStore {
                 revocation.words.as_str(),
                 revocation.account.as_str(),
                 revocation.made_at.to_rfc3339(),
+                first,
             ],
+        )?;
+        Ok(())
+    }
+
+    fn disbelieved_from(&self, handset: &Code) -> Result<Option<u64>, StoreError> {
+        let from = self.first(
+            "SELECT from_seq FROM revocation WHERE handset = ?1",
+            [handset.as_str()],
+            |row| number_or_none(row, "from_seq"),
+        )?;
+        Ok(from.flatten())
+    }
+
+    fn disbelieve_from(&self, handset: &Code, seq: u64) -> Result<(), StoreError> {
+        self.connection.execute(
+            "UPDATE revocation SET from_seq = ?2 WHERE handset = ?1 AND from_seq IS NULL",
+            params![handset.as_str(), integer(seq)],
         )?;
         Ok(())
     }
@@ -179,6 +202,25 @@ impl Clerks for SqliteStore {
             },
         )
     }
+}
+
+/// The number of the first entry booked at a moment or after it, as the chain has them; the journal is
+/// read up to there.
+pub(super) fn first_from(
+    ledger: &Connection,
+    handset: &str,
+    from: DateTime<FixedOffset>,
+) -> Result<Option<i64>, StoreError> {
+    let mut journal = ledger
+        .prepare("SELECT seq, at FROM entry WHERE handset = ?1 AND booked = 1 ORDER BY seq")?;
+    let mut rows = journal.query([handset])?;
+    while let Some(row) = rows.next()? {
+        let at: DateTime<FixedOffset> = row.parsed("at")?;
+        if at >= from {
+            return Ok(Some(row.plain("seq")?));
+        }
+    }
+    Ok(None)
 }
 
 fn read_account(row: &Row<'_>) -> Result<Account, StoreError> {

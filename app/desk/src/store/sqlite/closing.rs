@@ -2,11 +2,12 @@
 
 use super::SqliteStore;
 use super::cells::{Cells, damaged, integer};
-use crate::store::{Act, CashGiven, ClosedDay, Closing, DaySums, StoreError};
+use crate::store::{Act, CashGiven, ClosedDay, Closing, DaySums, Papers, StoreError};
 use chrono::NaiveDate;
 use combgate_core::clerk::ClosedTo;
 use combgate_core::units::{Code, Label};
 use rusqlite::{Row, params};
+use std::collections::BTreeSet;
 use std::ops::RangeInclusive;
 
 impl Closing for SqliteStore {
@@ -66,14 +67,17 @@ impl Closing for SqliteStore {
     }
 
     fn days_booked(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<NaiveDate>, StoreError> {
-        self.all(
-            "SELECT day FROM entry WHERE booked = 1 AND day IS NOT NULL AND day BETWEEN ?1 AND ?2 \
-             UNION SELECT settled_day FROM payment WHERE settled_day BETWEEN ?1 AND ?2 \
-             UNION SELECT reversed_day FROM payment WHERE reversed_day BETWEEN ?1 AND ?2 \
-             UNION SELECT day FROM receiving WHERE day BETWEEN ?1 AND ?2 ORDER BY 1",
-            [days.start().to_string(), days.end().to_string()],
-            |row| row.parsed("day"),
-        )
+        let mut found = BTreeSet::new();
+        for first_of in [
+            "SELECT min(day) AS day FROM entry \
+                 WHERE booked = 1 AND day IS NOT NULL AND day BETWEEN ?1 AND ?2",
+            "SELECT min(settled_day) AS day FROM payment WHERE settled_day BETWEEN ?1 AND ?2",
+            "SELECT min(reversed_day) AS day FROM payment WHERE reversed_day BETWEEN ?1 AND ?2",
+            "SELECT min(day) AS day FROM receiving WHERE day BETWEEN ?1 AND ?2",
+        ] {
+            found.extend(self.each_day(first_of, &days)?);
+        }
+        Ok(found.into_iter().collect())
     }
 
     fn first_day(&self) -> Result<Option<NaiveDate>, StoreError> {
@@ -91,12 +95,18 @@ impl Closing for SqliteStore {
              WHERE handset = ?1 AND seq = ?2 AND booked = 1 AND late_from IS NULL",
             params![handset.as_str(), integer(seq), on.to_string()],
         )?;
+        if let Some(before) = self.paper(handset, seq)? {
+            self.stand(&before, -1)?;
+        }
         self.connection.execute(
             "UPDATE paper SET late_from = day, day = ?3 \
              WHERE handset = ?1 AND seq = ?2 AND late_from IS NULL",
             params![handset.as_str(), integer(seq), on.to_string()],
         )?;
-        Ok(())
+        if let Some(now) = self.paper(handset, seq)? {
+            self.stand(&now, 1)?;
+        }
+        self.refresh_on_the_way(handset.as_str(), seq)
     }
 
     fn counts_on(&self, handset: &Code, seq: u64) -> Result<Option<NaiveDate>, StoreError> {

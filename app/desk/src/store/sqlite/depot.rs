@@ -25,7 +25,8 @@ const RECEIVING: &str = "SELECT id, pail, handset, seq, place, day, gross_g, tar
 impl Depot for SqliteStore {
     fn keep_pails(&self, handset: &Code, seq: u64, numbers: &[&Code]) -> Result<(), StoreError> {
         let mut insert = self.connection.prepare_cached(
-            "INSERT INTO pail (handset, seq, place, number) VALUES (?1, ?2, ?3, ?4)",
+            "INSERT INTO pail (handset, seq, place, number, on_the_way) VALUES (?1, ?2, ?3, ?4, \
+             (SELECT day FROM paper WHERE handset = ?1 AND seq = ?2))",
         )?;
         for (place, number) in (1..).zip(numbers) {
             let place: i64 = place;
@@ -61,6 +62,34 @@ impl Depot for SqliteStore {
         )
     }
 
+    fn on_the_way(
+        &self,
+        days: RangeInclusive<NaiveDate>,
+        most: u64,
+    ) -> Result<Vec<PailRow>, StoreError> {
+        self.all(
+            &format!(
+                "{PAIL} WHERE on_the_way BETWEEN ?1 AND ?2 \
+                 ORDER BY on_the_way, pail.handset, pail.seq, pail.place LIMIT ?3"
+            ),
+            params![
+                days.start().to_string(),
+                days.end().to_string(),
+                integer(most)
+            ],
+            read_pail,
+        )
+    }
+
+    fn count_on_the_way(&self, days: RangeInclusive<NaiveDate>) -> Result<u64, StoreError> {
+        let count = self.first(
+            "SELECT count(*) AS count FROM pail WHERE on_the_way BETWEEN ?1 AND ?2",
+            [days.start().to_string(), days.end().to_string()],
+            |row| row.count("count"),
+        )?;
+        Ok(count.unwrap_or_default())
+    }
+
     fn keep_receiving(&self, receiving: &ReceivingRow) -> Result<i64, StoreError> {
         self.still_open(receiving.day)?;
         let (seal_seen, seal) = match &receiving.found.seal {
@@ -89,7 +118,11 @@ impl Depot for SqliteStore {
                 receiving.at.to_rfc3339(),
             ],
         )?;
-        Ok(self.connection.last_insert_rowid())
+        let id = self.connection.last_insert_rowid();
+        if let Some(paper) = paper {
+            self.refresh_on_the_way(paper.handset.as_str(), paper.seq)?;
+        }
+        Ok(id)
     }
 
     fn receiving(&self, id: i64) -> Result<Option<ReceivingRow>, StoreError> {
@@ -99,10 +132,15 @@ impl Depot for SqliteStore {
     fn receivings_on(
         &self,
         days: RangeInclusive<NaiveDate>,
+        most: u64,
     ) -> Result<Vec<ReceivingRow>, StoreError> {
         self.all(
-            &format!("{RECEIVING} WHERE day BETWEEN ?1 AND ?2 ORDER BY id"),
-            [days.start().to_string(), days.end().to_string()],
+            &format!("{RECEIVING} WHERE day BETWEEN ?1 AND ?2 ORDER BY day DESC, id DESC LIMIT ?3"),
+            params![
+                days.start().to_string(),
+                days.end().to_string(),
+                integer(most)
+            ],
             read_receiving,
         )
     }
@@ -126,7 +164,7 @@ impl Depot for SqliteStore {
                 integer(paper.place)
             ],
         )?;
-        Ok(())
+        self.refresh_on_the_way(paper.handset.as_str(), paper.seq)
     }
 
     fn set_aside(&self, id: i64, how: &SetAside) -> Result<(), StoreError> {
@@ -140,6 +178,32 @@ impl Depot for SqliteStore {
                 how.because.as_str()
             ],
         )?;
+        let paper = self.first(
+            "SELECT handset, seq FROM receiving WHERE id = ?1 AND handset IS NOT NULL",
+            [id],
+            |row| Ok((row.plain::<String>("handset")?, row.count("seq")?)),
+        )?;
+        match paper {
+            Some((handset, seq)) => self.refresh_on_the_way(&handset, seq),
+            None => Ok(()),
+        }
+    }
+}
+
+impl SqliteStore {
+    /// Says anew which pails of a paper did not come yet: after its day, what cancelled it or a
+    /// weighing changed.
+    pub(super) fn refresh_on_the_way(&self, handset: &str, seq: u64) -> Result<(), StoreError> {
+        self.connection
+            .prepare_cached(
+                "UPDATE pail SET on_the_way = (SELECT day FROM paper \
+                    WHERE paper.handset = ?1 AND paper.seq = ?2 AND cancelled_by IS NULL \
+                    AND NOT EXISTS (SELECT 1 FROM receiving WHERE receiving.handset = ?1 \
+                       AND receiving.seq = ?2 AND receiving.place = pail.place \
+                       AND set_aside_at IS NULL)) \
+                 WHERE handset = ?1 AND seq = ?2",
+            )?
+            .execute(params![handset, integer(seq)])?;
         Ok(())
     }
 }

@@ -2,7 +2,8 @@
 
 use super::SqliteStore;
 use super::cells::{Cells, damaged};
-use super::office::{OFFICE, json, read_member};
+use super::office::{OFFICE, json};
+use super::register::read_member;
 use crate::store::{Act, Forgetting, History, MemberChange, StoreError};
 use combgate_core::record::MemberV1;
 use combgate_core::units::Code;

@@ -1,15 +1,17 @@
 //! Handsets, entries, evidence and bundles as tables.
 
 use super::SqliteStore;
-use super::cells::{Cells, damaged, integer};
-use super::office::{json, public_key};
+use super::cells::{Cells, integer};
+use super::journal_rows::{entries_of, read_bundle, read_entry, read_handset, read_of_handset};
+use super::office::json;
+use super::papers::number_or_none;
 use crate::store::{
     BundleRow, Evidence, Handset, Journals, Kept, StoreError, Waiting, filed_under,
 };
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use combgate_core::record::{Digest, JournalHead, KeyId, ParsedEntry};
+use combgate_core::record::{Digest, KeyId, ParsedEntry};
 use combgate_core::units::Code;
-use rusqlite::{Row, params};
+use rusqlite::params;
 use std::ops::RangeInclusive;
 
 const HANDSET: &str =
@@ -115,8 +117,8 @@ impl Journals for SqliteStore {
 
     fn apart(&self, handset: &Code, seqs: RangeInclusive<u64>) -> Result<Vec<String>, StoreError> {
         self.all(
-            "SELECT compact FROM entry WHERE handset = ?1 AND seq BETWEEN ?2 AND ?3 \
-                 AND booked = 0 AND compact <> '' ORDER BY seq, hash",
+            "SELECT compact FROM entry INDEXED BY entry_apart \
+                 WHERE handset = ?1 AND seq BETWEEN ?2 AND ?3 AND booked = 0 AND compact <> '' ORDER BY seq, hash",
             params![
                 handset.as_str(),
                 integer(*seqs.start()),
@@ -145,7 +147,7 @@ impl Journals for SqliteStore {
         handset: &Code,
         seqs: RangeInclusive<u64>,
     ) -> Result<Vec<ParsedEntry>, StoreError> {
-        self.all(
+        let compact: Vec<String> = self.all(
             "SELECT compact FROM entry WHERE handset = ?1 AND seq BETWEEN ?2 AND ?3 \
                  AND booked = 1 AND compact <> '' ORDER BY seq",
             params![
@@ -153,43 +155,94 @@ impl Journals for SqliteStore {
                 integer(*seqs.start()),
                 integer(*seqs.end())
             ],
+            |row| row.plain("compact"),
+        )?;
+        entries_of(&compact)
+    }
+
+    fn openings_of(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError> {
+        self.all(
+            "SELECT handset, seq, compact FROM entry WHERE booked = 1 \
+                 AND kind IN ('day_opened', 'day_closed') AND kind = 'day_opened' \
+                 AND day = ?1 AND late_from IS NULL \
+             UNION ALL SELECT handset, seq, compact FROM entry WHERE booked = 1 \
+                 AND kind IN ('day_opened', 'day_closed') AND kind = 'day_opened' \
+                 AND late_from IS NOT NULL AND late_from = ?1 ORDER BY handset, seq",
+            [day.to_string()],
+            read_of_handset,
+        )
+    }
+
+    fn ends_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError> {
+        self.all(
+            "SELECT handset, compact FROM entry WHERE booked = 1 \
+                 AND kind IN ('day_opened', 'day_closed') AND day = ?1 ORDER BY handset, seq",
+            [day.to_string()],
+            read_of_handset,
+        )
+    }
+
+    fn end_after(&self, handset: &Code, seq: u64) -> Result<Option<ParsedEntry>, StoreError> {
+        self.first(
+            "SELECT compact FROM entry WHERE handset = ?1 AND seq > ?2 AND booked = 1 \
+                 AND kind IN ('day_opened', 'day_closed') ORDER BY seq LIMIT 1",
+            params![handset.as_str(), integer(seq)],
             read_entry,
         )
     }
 
-    fn day_ends(&self, handset: &Code) -> Result<Vec<ParsedEntry>, StoreError> {
-        self.all(
+    fn last_end(&self, handset: &Code) -> Result<Option<ParsedEntry>, StoreError> {
+        self.first(
             "SELECT compact FROM entry WHERE handset = ?1 AND booked = 1 \
-                 AND kind IN ('day_opened', 'day_closed') ORDER BY seq",
+                 AND kind IN ('day_opened', 'day_closed') ORDER BY seq DESC LIMIT 1",
             [handset.as_str()],
             read_entry,
         )
     }
 
-    fn moments(&self, handset: &Code) -> Result<Vec<(u64, DateTime<FixedOffset>)>, StoreError> {
-        self.all(
-            "SELECT seq, at FROM entry WHERE handset = ?1 AND booked = 1 ORDER BY seq",
+    fn first_moment(&self, handset: &Code) -> Result<Option<DateTime<FixedOffset>>, StoreError> {
+        self.first(
+            "SELECT at FROM entry WHERE handset = ?1 AND seq > 0 AND booked = 1 \
+                 ORDER BY seq LIMIT 1",
             [handset.as_str()],
-            |row| Ok((row.count("seq")?, row.parsed("at")?)),
+            |row| row.parsed("at"),
         )
     }
 
-    fn days(&self) -> Result<Vec<(NaiveDate, u64)>, StoreError> {
-        self.all(
-            "SELECT day, count(*) AS count FROM entry WHERE booked = 1 AND day IS NOT NULL \
-                 GROUP BY day ORDER BY day DESC",
-            [],
-            |row| Ok((row.parsed("day")?, row.count("count")?)),
-        )
+    fn latest_days(&self, most: usize) -> Result<Vec<NaiveDate>, StoreError> {
+        let mut found = Vec::new();
+        let mut before = None;
+        while found.len() < most {
+            let Some(day) = self.day_before(before)? else {
+                break;
+            };
+            found.push(day);
+            before = Some(day);
+        }
+        Ok(found)
+    }
+
+    fn days_around(
+        &self,
+        day: NaiveDate,
+    ) -> Result<(Option<NaiveDate>, Option<NaiveDate>), StoreError> {
+        let after = self.first(
+            "SELECT min(day) AS day FROM entry WHERE booked = 1 AND day IS NOT NULL AND day > ?1",
+            [day.to_string()],
+            |row| row.parsed_if_any("day"),
+        )?;
+        Ok((self.day_before(Some(day))?, after.flatten()))
     }
 
     fn booked_on(&self, day: NaiveDate) -> Result<Vec<(Code, ParsedEntry)>, StoreError> {
-        self.all(
+        let rows = self.all(
             "SELECT handset, compact FROM entry \
                  WHERE booked = 1 AND day IS NOT NULL AND day = ?1 ORDER BY handset, seq",
             [day.to_string()],
-            |row| Ok((row.checked("handset")?, read_entry(row)?)),
-        )
+            |row| Ok((row.checked("handset")?, row.plain("compact")?)),
+        )?;
+        let (handsets, compact): (Vec<Code>, Vec<String>) = rows.into_iter().unzip();
+        Ok(handsets.into_iter().zip(entries_of(&compact)?).collect())
     }
 
     fn opened_before(&self, handset: &Code, seq: u64) -> Result<Option<String>, StoreError> {
@@ -229,11 +282,7 @@ impl Journals for SqliteStore {
                 Ok(Evidence {
                     handset: row.checked("handset")?,
                     digest: row.checked("digest")?,
-                    seq: row
-                        .plain::<Option<i64>>("seq")?
-                        .map(u64::try_from)
-                        .transpose()
-                        .map_err(damaged("seq"))?,
+                    seq: number_or_none(row, "seq")?,
                     position: row.count("position")?,
                     file: row.checked("file")?,
                     reason: row.plain("reason")?,
@@ -241,6 +290,14 @@ impl Journals for SqliteStore {
                     kept_at: row.parsed("kept_at")?,
                 })
             },
+        )
+    }
+
+    fn refusals(&self, handset: &Code) -> Result<Vec<(Option<u64>, String)>, StoreError> {
+        self.all(
+            "SELECT seq, reason FROM evidence WHERE handset = ?1 ORDER BY seq, digest",
+            [handset.as_str()],
+            |row| Ok((number_or_none(row, "seq")?, row.plain("reason")?)),
         )
     }
 
@@ -288,33 +345,22 @@ impl Journals for SqliteStore {
     }
 }
 
-fn read_bundle(row: &Row<'_>) -> Result<BundleRow, StoreError> {
-    Ok(BundleRow {
-        file: row.checked("file")?,
-        manifest: row.checked("manifest")?,
-        handset: row.checked("handset")?,
-        first_seq: row.count("first_seq")?,
-        last_seq: row.count("last_seq")?,
-        count: row.count("count")?,
-        imported_at: row.parsed("imported_at")?,
-        sent: row.plain("sent")?,
-    })
-}
-
-fn read_entry(row: &Row<'_>) -> Result<ParsedEntry, StoreError> {
-    ParsedEntry::parse(&row.plain::<String>("compact")?).map_err(damaged("compact"))
-}
-
-fn read_handset(row: &Row<'_>) -> Result<Handset, StoreError> {
-    Ok(Handset {
-        code: row.checked("code")?,
-        name: row.checked("name")?,
-        key: public_key(row)?,
-        enrolled_at: row.parsed("enrolled_at")?,
-        head: JournalHead {
-            seq: row.count("booked_seq")?,
-            hash: row.checked("booked_hash")?,
-        },
-        review: serde_json::from_str(&row.plain::<String>("review")?).map_err(damaged("review"))?,
-    })
+impl SqliteStore {
+    /// The last day on which something booked counts: of all, or before a day.
+    fn day_before(&self, day: Option<NaiveDate>) -> Result<Option<NaiveDate>, StoreError> {
+        let last = match day {
+            None => self.first(
+                "SELECT max(day) AS day FROM entry WHERE booked = 1 AND day IS NOT NULL",
+                [],
+                |row| row.parsed_if_any("day"),
+            ),
+            Some(day) => self.first(
+                "SELECT max(day) AS day FROM entry \
+                     WHERE booked = 1 AND day IS NOT NULL AND day < ?1",
+                [day.to_string()],
+                |row| row.parsed_if_any("day"),
+            ),
+        };
+        Ok(last?.flatten())
+    }
 }

@@ -6,13 +6,19 @@ mod closing;
 mod copies;
 mod depot;
 mod forgetting;
+mod growing;
 mod history;
+mod journal_rows;
 mod journals;
 mod office;
 mod papers;
 mod payments;
+#[cfg(debug_assertions)]
+mod plans;
+mod register;
 mod reversals;
 mod steps;
+mod sums;
 
 pub use copies::is_backup;
 
@@ -24,8 +30,14 @@ use std::time::Duration;
 
 /// How long to wait for another writer: longer than the import of a day, short enough to be told.
 const PATIENCE: Duration = Duration::from_secs(10);
+/// Pages of the log before they are written into the ledger itself: many bundles together, because
+/// they change the same pages of the indexes. 40 MB on the disk.
+const LOG_PAGES: i64 = 10_000;
+/// Pages that a connection keeps in memory at most, KiB: the parts of the indexes that a season's
+/// bundles fall into.
+const CACHE_KIB: i64 = 65_536;
 /// Statements kept ready.
-const STATEMENTS: usize = 64;
+const STATEMENTS: usize = 256;
 
 /// The ledger in a file.
 #[derive(Debug)]
@@ -54,6 +66,8 @@ impl SqliteStore {
         // Answers with the mode that is now in force.
         connection.pragma_update_and_check(None, "journal_mode", "WAL", |_| Ok(()))?;
         connection.pragma_update(None, "synchronous", "FULL")?;
+        connection.pragma_update(None, "wal_autocheckpoint", LOG_PAGES)?;
+        connection.pragma_update(None, "cache_size", -CACHE_KIB)?;
         connection.pragma_update(None, "foreign_keys", true)?;
         connection.pragma_update(None, "trusted_schema", false)?;
         Migrations::new(steps::all())

@@ -1,25 +1,20 @@
 //! Desk, terms, register and briefs as tables.
 
 use super::SqliteStore;
-use super::cells::{Cells, damaged};
-use crate::store::{Brief, Desk, History, Office, RegisterChange, StoreError, Terms, TermsKind};
+use super::cells::{Cells, at_most, damaged};
+use super::register;
+use crate::store::{
+    Brief, BriefGiven, Desk, History, MembersFound, Office, RegisterChange, StoreError, Terms,
+    TermsKind,
+};
 use chrono::NaiveDate;
-use combgate_core::record::{AdvanceV1, DeskAddress, Digest, JwkV1, MemberV1, PublicKey};
+use combgate_core::record::{DeskAddress, Digest, JwkV1, MemberV1, PublicKey};
 use combgate_core::units::{Code, Label};
 use rusqlite::{Row, params};
 
 /// The office's own members stand under this instead of a handset's code.
 pub(super) const OFFICE: &str = "";
-/// Columns of a member, the advance less what `?2` took back.
-const MEMBER_SEEN: &str = "SELECT number, name, village, phone, language, premiums, advance_payee, \
-     advance_minor - coalesce((SELECT repaid_minor FROM repayment \
-        WHERE repayment.member = member.number AND repayment.handset = ?2), 0) AS outstanding \
-     FROM member WHERE number = ?1 AND (handset IN ('', ?2) OR given_out = 1) \
-     ORDER BY handset <> '', handset <> ?2, handset LIMIT 1";
-const MEMBERS: &str = "SELECT number, name, village, phone, language, premiums, advance_payee, \
-     advance_minor - coalesce((SELECT sum(repaid_minor) FROM repayment \
-        WHERE repayment.member = member.number), 0) AS outstanding \
-     FROM member ORDER BY number, handset <> '', handset";
+const GIVEN: &str = "SELECT serial, handset, issued_at, last_day, float_minor FROM brief";
 const BRIEF: &str = "SELECT serial, handset, issued_at, last_day, float_minor, compact FROM brief";
 const TERMS: &str =
     "SELECT kind, code, digest, first_day, last_day, document, taken_in_at, taken_in_by FROM terms";
@@ -150,11 +145,7 @@ impl Office for SqliteStore {
         handset: &Code,
         number: &Code,
     ) -> Result<Option<MemberV1>, StoreError> {
-        self.first(
-            MEMBER_SEEN,
-            params![number.as_str(), handset.as_str()],
-            read_member,
-        )
+        register::seen_by(self, handset, number)
     }
 
     fn repay(&self, member: &Code, handset: &Code, minor: i64) -> Result<(), StoreError> {
@@ -169,15 +160,15 @@ impl Office for SqliteStore {
     }
 
     fn members(&self) -> Result<Vec<MemberV1>, StoreError> {
-        let mut members = self.all(MEMBERS, [], read_member)?;
-        members.dedup_by(|later, earlier| later.number == earlier.number);
-        for member in &mut members {
-            member.advance = member
-                .advance
-                .take()
-                .filter(|advance| advance.outstanding_minor > 0);
-        }
-        Ok(members)
+        register::all(self)
+    }
+
+    fn member(&self, number: &Code) -> Result<Option<MemberV1>, StoreError> {
+        register::one(self, number)
+    }
+
+    fn members_like(&self, text: &str, most: usize) -> Result<MembersFound, StoreError> {
+        register::like(self, text, most)
     }
 
     fn keep_brief(&self, brief: &Brief) -> Result<(), StoreError> {
@@ -224,8 +215,24 @@ impl Office for SqliteStore {
         .map(|next| next.unwrap_or(1))
     }
 
-    fn briefs(&self) -> Result<Vec<Brief>, StoreError> {
-        self.all(&format!("{BRIEF} ORDER BY serial DESC"), [], brief)
+    fn briefs_given(&self, most: usize) -> Result<Vec<BriefGiven>, StoreError> {
+        self.all(
+            &format!("{GIVEN} ORDER BY serial DESC LIMIT ?1"),
+            [at_most(most)],
+            given,
+        )
+    }
+
+    fn last_given(&self, handset: &Code) -> Result<Option<BriefGiven>, StoreError> {
+        self.first(
+            &format!("{GIVEN} WHERE handset = ?1 ORDER BY serial DESC LIMIT 1"),
+            [handset.as_str()],
+            given,
+        )
+    }
+
+    fn brief(&self, serial: u32) -> Result<Option<Brief>, StoreError> {
+        self.first(&format!("{BRIEF} WHERE serial = ?1"), [serial], brief)
     }
 
     fn newest_brief(&self, handset: &Code) -> Result<Option<Brief>, StoreError> {
@@ -245,65 +252,13 @@ impl Office for SqliteStore {
     }
 }
 
-impl SqliteStore {
-    fn write_member(
-        &self,
-        handset: &str,
-        member: &MemberV1,
-        if_known: &str,
-    ) -> Result<(), StoreError> {
-        let premiums: Vec<&str> = member.premiums.iter().map(Code::as_str).collect();
-        let text = |label: &Option<Label>| label.as_ref().map(|label| label.as_str().to_owned());
-        self.connection
-            .prepare_cached(&format!(
-                "INSERT INTO member (number, handset, name, village, phone, language, premiums, \
-                 advance_payee, advance_minor) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9) \
-                 ON CONFLICT (number, handset) DO {if_known}"
-            ))?
-            .execute(params![
-                member.number.as_str(),
-                handset,
-                member.name.as_str(),
-                text(&member.village),
-                text(&member.phone),
-                member.language.as_ref().map(Code::as_str),
-                premiums.join(" "),
-                member
-                    .advance
-                    .as_ref()
-                    .map(|advance| advance.payee.as_str()),
-                member
-                    .advance
-                    .as_ref()
-                    .map(|advance| advance.outstanding_minor),
-            ])?;
-        Ok(())
-    }
-}
-
-pub(super) fn read_member(row: &Row<'_>) -> Result<MemberV1, StoreError> {
-    let advance = row
-        .checked_if_any("advance_payee")?
-        .map(|payee| {
-            Ok::<_, StoreError>(AdvanceV1 {
-                payee,
-                outstanding_minor: row.plain("outstanding")?,
-            })
-        })
-        .transpose()?;
-    Ok(MemberV1 {
-        number: row.checked("number")?,
-        name: row.checked("name")?,
-        village: row.checked_if_any("village")?,
-        phone: row.checked_if_any("phone")?,
-        language: row.checked_if_any("language")?,
-        premiums: row
-            .plain::<String>("premiums")?
-            .split_whitespace()
-            .map(Code::new)
-            .collect::<Result<_, _>>()
-            .map_err(damaged("premiums"))?,
-        advance,
+fn given(row: &Row<'_>) -> Result<BriefGiven, StoreError> {
+    Ok(BriefGiven {
+        serial: row.count("serial")?,
+        handset: row.checked("handset")?,
+        issued_at: row.parsed("issued_at")?,
+        last_day: row.parsed("last_day")?,
+        float_minor: row.plain("float_minor")?,
     })
 }
 

@@ -44,7 +44,7 @@ impl Papers for SqliteStore {
                 integer(paper.pails),
                 paper.cancelled_by.map(integer),
             ])?;
-        Ok(())
+        self.stand(paper, 1)
     }
 
     fn paper(&self, handset: &Code, seq: u64) -> Result<Option<Paper>, StoreError> {
@@ -74,6 +74,10 @@ impl Papers for SqliteStore {
     }
 
     fn change_paper(&self, paper: &Paper) -> Result<(), StoreError> {
+        let before = self.paper(&paper.handset, paper.seq)?;
+        if let Some(before) = &before {
+            self.stand(before, -1)?;
+        }
         self.connection
             .prepare_cached(
                 "UPDATE paper SET paid_minor = ?3, cancelled_by = ?4 \
@@ -85,13 +89,43 @@ impl Papers for SqliteStore {
                 paper.paid_minor,
                 paper.cancelled_by.map(integer),
             ])?;
-        Ok(())
+        if paper.cancelled_by.is_some() {
+            self.refresh_on_the_way(paper.handset.as_str(), paper.seq)?;
+        }
+        match self.paper(&paper.handset, paper.seq)? {
+            Some(now) => self.stand(&now, 1),
+            None => Ok(()),
+        }
     }
 
     fn papers_on(&self, day: NaiveDate) -> Result<Vec<Paper>, StoreError> {
         self.all(
             &format!("{PAPER} WHERE day = ?1 ORDER BY handset, seq"),
             [day.to_string()],
+            read_paper,
+        )
+    }
+
+    fn papers_part(
+        &self,
+        day: NaiveDate,
+        handset: Option<&Code>,
+        after: u64,
+        most: u64,
+    ) -> Result<Vec<Paper>, StoreError> {
+        let only = if handset.is_some() {
+            "AND handset = ?4"
+        } else {
+            "AND ?4 IS NULL"
+        };
+        self.all(
+            &format!("{PAPER} WHERE day = ?1 {only} ORDER BY handset, seq LIMIT ?3 OFFSET ?2"),
+            params![
+                day.to_string(),
+                integer(after),
+                integer(most),
+                handset.map(Code::as_str)
+            ],
             read_paper,
         )
     }
@@ -138,6 +172,27 @@ impl Papers for SqliteStore {
             ],
             read_finding,
         )
+    }
+
+    fn findings_on(&self, day: NaiveDate) -> Result<Vec<(Code, FindingRow)>, StoreError> {
+        self.all(
+            "SELECT entry.handset, entry.seq, code, weight, number, sentence \
+                 FROM entry CROSS JOIN finding USING (handset, seq) \
+                 WHERE booked = 1 AND day IS NOT NULL AND day = ?1 \
+                 ORDER BY entry.handset, entry.seq, code, sentence",
+            [day.to_string()],
+            |row| Ok((row.checked("handset")?, read_finding(row)?)),
+        )
+    }
+
+    fn serious_on(&self, days: RangeInclusive<NaiveDate>) -> Result<u64, StoreError> {
+        let count = self.first(
+            "SELECT count(*) AS count FROM finding CROSS JOIN entry USING (handset, seq) \
+                 WHERE weight = 'serious' AND booked = 1 AND day BETWEEN ?1 AND ?2",
+            [days.start().to_string(), days.end().to_string()],
+            |row| row.count("count"),
+        )?;
+        Ok(count.unwrap_or_default())
     }
 }
 

@@ -1,7 +1,7 @@
 //! Payment lists and payments as tables.
 
 use super::SqliteStore;
-use super::cells::{Cells, integer};
+use super::cells::{Cells, at_most, integer};
 use super::papers::{PAPER, read_finding, read_paper};
 use crate::store::{
     Act, FindingRow, Paper, PaymentList, PaymentRow, Payments, Reversed, Settled, StoreError,
@@ -30,6 +30,19 @@ impl Payments for SqliteStore {
             [],
             read_paper,
         )
+    }
+
+    fn owed_to(&self, member: &Code) -> Result<i64, StoreError> {
+        let owing = self.all(
+            &format!(
+                "{PAPER} WHERE member = ?1 AND kind = 'receipt' AND cancelled_by IS NULL \
+                 AND paid_minor < payable_minor"
+            ),
+            [member.as_str()],
+            read_paper,
+        )?;
+        let owed = owing.iter().map(|paper| paper.facts().owed_minor());
+        Ok(owed.fold(0, |sum: i64, owed| sum.saturating_add(owed.max(0))))
     }
 
     fn papers_of(&self, member: &Code) -> Result<Vec<Paper>, StoreError> {
@@ -85,8 +98,23 @@ impl Payments for SqliteStore {
         self.first(&format!("{LIST} WHERE id = ?1"), [id], read_list)
     }
 
-    fn payment_lists(&self) -> Result<Vec<PaymentList>, StoreError> {
-        self.all(&format!("{LIST} ORDER BY id DESC"), [], read_list)
+    fn payment_lists(&self, most: usize) -> Result<Vec<PaymentList>, StoreError> {
+        self.all(
+            &format!("{LIST} ORDER BY id DESC LIMIT ?1"),
+            [at_most(most)],
+            read_list,
+        )
+    }
+
+    fn list_stands(&self, id: i64) -> Result<(i64, u64), StoreError> {
+        let stands = self.first(
+            "SELECT coalesce(sum(minor) FILTER (WHERE reversed_at IS NULL), 0) AS minor, \
+             count(*) FILTER (WHERE settled_at IS NULL AND reversed_at IS NULL) AS open \
+             FROM payment WHERE list = ?1",
+            [id],
+            |row| Ok((row.plain("minor")?, row.count("open")?)),
+        )?;
+        Ok(stands.unwrap_or_default())
     }
 
     fn approve_list(&self, id: i64, approved: &Act) -> Result<bool, StoreError> {

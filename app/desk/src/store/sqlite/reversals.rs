@@ -3,13 +3,15 @@
 use super::SqliteStore;
 use super::cells::{Cells, integer};
 use super::payments::act;
-use crate::store::{Act, OfWhat, Reversal, Reversals, Reversed, StoreError};
+use crate::store::{Act, OfWhat, Papers, Reversal, Reversals, Reversed, StoreError};
 use combgate_core::units::Code;
 use rusqlite::{Row, params};
 
 impl Reversals for SqliteStore {
     fn keep_reversal(&self, reversal: &Reversal) -> Result<i64, StoreError> {
         self.still_open(reversal.day)?;
+        let receipt = (reversal.handset.clone(), reversal.seq);
+        self.stand_of(&receipt, -1)?;
         self.connection.execute(
             "INSERT INTO reversal (handset, seq, code, sentence, payment, minor, day, made_by, \
              made_at, because) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)",
@@ -29,7 +31,9 @@ impl Reversals for SqliteStore {
                 reversal.because.as_str(),
             ],
         )?;
-        Ok(self.connection.last_insert_rowid())
+        let id = self.connection.last_insert_rowid();
+        self.stand_of(&receipt, 1)?;
+        Ok(id)
     }
 
     fn reversals(&self, handset: &Code, seq: u64) -> Result<Vec<Reversal>, StoreError> {
@@ -42,6 +46,15 @@ impl Reversals for SqliteStore {
 
     fn undo_reversal(&self, id: i64, undone: &Reversed) -> Result<bool, StoreError> {
         self.still_open(undone.day)?;
+        let receipt = self.first(
+            "SELECT handset, seq FROM reversal WHERE id = ?1",
+            [id],
+            |row| Ok((row.checked("handset")?, row.count("seq")?)),
+        )?;
+        let Some(receipt) = receipt else {
+            return Ok(false);
+        };
+        self.stand_of(&receipt, -1)?;
         let changed = self.connection.execute(
             "UPDATE reversal SET undone_day = ?2, undone_by = ?3, undone_at = ?4, \
              undone_because = ?5 WHERE id = ?1 AND payment IS NULL AND undone_at IS NULL",
@@ -53,7 +66,18 @@ impl Reversals for SqliteStore {
                 undone.because.as_str(),
             ],
         )?;
+        self.stand_of(&receipt, 1)?;
         Ok(changed == 1)
+    }
+}
+
+impl SqliteStore {
+    /// A reversal changes what a receipt owes, and so what its day stands at.
+    fn stand_of(&self, (handset, seq): &(Code, u64), times: i64) -> Result<(), StoreError> {
+        match self.paper(handset, *seq)? {
+            Some(paper) => self.stand(&paper, times),
+            None => Ok(()),
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! How the tables came to be what they are, step by step.
 
 use super::cells::integer;
+use super::growing;
 use combgate_core::record::{EntryBody, ParsedEntry};
 use rusqlite::{Transaction, params};
 use rusqlite_migration::{HookError, HookResult, M};
@@ -18,6 +19,10 @@ pub(super) fn all() -> Vec<M<'static>> {
         M::up(include_str!("../steps/amending.sql")),
         M::up(include_str!("../steps/sending.sql")),
         M::up(include_str!("../steps/reversing.sql")),
+        M::up_with_hook(
+            include_str!("../steps/growing.sql"),
+            growing::sums_of_old_days,
+        ),
     ]
 }
 
@@ -111,6 +116,7 @@ mod tests {
             &["member_change", "reversal"],
             &[],
             &[],
+            &["day_grade", "day_stands", "day_tally", "day_total"],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");
         let mut connection = Connection::open_in_memory().unwrap();
