@@ -19,7 +19,8 @@ try {
   const compiled = fetch(address(boot.dataset.wasm));
   const program = await import(address(boot.dataset.js));
   await program.default({ module_or_path: compiled });
-  boot.remove();
+  // A program that is not ready to show anything takes it away itself.
+  if (document.body.lastElementChild !== boot) boot.remove();
 } catch (problem) {
   console.error(problem);
   document.getElementById('boot-failed').hidden = false;

@@ -5,6 +5,7 @@
 // The program and the style sheet get names that hold a hash of their content, so that a server
 // may let them be kept for ever. Tokens in static/ are filled in:
 //   index.html          {{JS}} {{WASM}} {{CSS}}   the names of those files
+//                       {{EARLY}}   the scripts that the program brings along, run before it is there
 //   service-worker.js   /*PRECACHE*/[]            every file of the page
 //                       /*VERSION*/""             one version for the lot of them
 import { execFileSync } from 'node:child_process';
@@ -95,6 +96,9 @@ function make(work) {
     else if (path === 'index.html' || path === 'service-worker.js') texts[path] = content.toString();
     else put(path, content);
   }
+  // The program asks for these by path; the page asks for them sooner, and they begin at once.
+  const scripts = files(parts).filter((path) => path.startsWith('snippets/'));
+  names.EARLY = scripts.map((path) => `<script type="module" async src="${path}" data-early></script>`).join('\n  ');
   put('index.html', Object.entries(names).reduce(
     (text, [token, name]) => fill(text, `{{${token}}}`, name, 'index.html'), texts['index.html']));
 

@@ -23,10 +23,9 @@ pub mod shell;
 pub mod speech;
 pub mod trouble;
 
-use combgate_view::IntoNode;
-
 /// Puts the program on the page.
 pub fn run() {
     console_error_panic_hook::set_once();
-    combgate_view::mount_to_body(|| shell::app().into_node());
+    combgate_view::begin();
+    wasm_bindgen_futures::spawn_local(shell::run());
 }

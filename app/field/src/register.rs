@@ -22,14 +22,16 @@ pub struct Register {
 #[derive(Debug, Default)]
 pub struct Members {
     all: Vec<MemberV1>,
-    index: MemberIndex,
+    index: Arc<MemberIndex>,
 }
 
 impl Members {
     /// Takes in some more.
     pub fn add(&mut self, more: Vec<MemberV1>) {
+        // Nobody else holds it yet.
+        let index = Arc::make_mut(&mut self.index);
         for member in &more {
-            self.index.add(sought(
+            index.add(sought(
                 &member.number,
                 &member.name,
                 member.village.as_ref(),
@@ -42,7 +44,7 @@ impl Members {
     #[must_use]
     pub fn sorted(self) -> Self {
         Self {
-            index: self.index.sorted(),
+            index: Arc::new(Arc::unwrap_or_clone(self.index).sorted()),
             ..self
         }
     }
@@ -189,7 +191,16 @@ impl Indexed {
                 !brief.all.iter().any(|member| member.number == *number)
             })
             .collect();
-        let mut index = brief.index.clone();
+        let known = |index| Self {
+            brief: Arc::clone(brief),
+            registered: field.members().len(),
+            own: Arc::clone(&own),
+            index,
+        };
+        if own.is_empty() {
+            return known(Arc::clone(&brief.index));
+        }
+        let mut index = MemberIndex::clone(&brief.index);
         for place in own.iter() {
             let member = &field.members()[*place];
             index.add(sought(
@@ -198,12 +209,7 @@ impl Indexed {
                 member.village.as_ref(),
             ));
         }
-        Self {
-            brief: Arc::clone(brief),
-            registered: field.members().len(),
-            own,
-            index: Arc::new(index.sorted()),
-        }
+        known(Arc::new(index.sorted()))
     }
 }
 

@@ -14,7 +14,7 @@ use crate::sending::Sending;
 use crate::speech::{choose, fill, language, say};
 use crate::{speech, trouble};
 use combgate_ui::words::{Language, Phrase, Word, text};
-use combgate_view::{IntoNode, view, when};
+use combgate_view::{IntoNode, mount_to_body, view, when};
 use futures::join;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -29,7 +29,6 @@ struct Phone {
 /// How far the start has come.
 #[derive(Clone, Copy)]
 enum Start {
-    Starting,
     OtherTab,
     Failed(Word),
     /// The journal is not whole: nothing is bought, and what is left is given out.
@@ -39,19 +38,52 @@ enum Start {
     Ready(StoredValue<Phone, LocalStorage>),
 }
 
+/// Whether the first screen is shown.
+#[derive(Clone, Copy)]
+struct Settled(RwSignal<bool>);
+
+/// What stands below a screen's first field: made with the screen, but for the very first one, where
+/// it waits until that field can be typed into.
+pub fn when_settled<T: IntoNode>(part: impl FnMut() -> T + 'static) -> impl IntoNode {
+    let settled = use_context::<Settled>();
+    when(
+        move || settled.is_none_or(|Settled(settled)| settled.get()),
+        part,
+    )
+}
+
+/// Puts the program on the page once there is something to show: a screen that only says that it
+/// starts would have to be laid out and painted before the first one that is of use.
+pub async fn run() {
+    let start = StoredValue::new(None::<RwSignal<Start>>);
+    let show = move |outcome: Start| match start.get_value() {
+        Some(start) => start.set(outcome),
+        None => {
+            mount_to_body(|| {
+                let shown = RwSignal::new(outcome);
+                start.set_value(Some(shown));
+                app(shown).into_node()
+            });
+            page::take_boot_away();
+        }
+    };
+    let outcome = prepare(move || show(Start::OtherTab)).await;
+    show(outcome.unwrap_or_else(Start::Failed));
+}
+
 /// The whole program.
-pub fn app() -> impl IntoNode {
+fn app(start: RwSignal<Start>) -> impl IntoNode {
     speech::provide();
     provide_context(screens::health::Opened(clock::now()));
     let route = RwSignal::new(Route::parse(&address::hash()));
     address::on_change(move |hash| route.set(Route::parse(&hash)));
-    let start = RwSignal::new(Start::Starting);
-    spawn_local(async move {
-        let outcome = prepare(move || start.set(Start::OtherTab)).await;
-        start.set(outcome.unwrap_or_else(Start::Failed));
+    Effect::new(move |_| {
+        let title = text(language(), route.read().title());
+        // The screen goes first.
+        request_animation_frame(move || page::set_title(title));
     });
-    let name_page = move || page::set_title(text(language(), route.read().title()));
-    Effect::new(move |_| name_page());
+    let settled = RwSignal::new(false);
+    provide_context(Settled(settled));
 
     view! {
         <div class="frame">
@@ -61,7 +93,6 @@ pub fn app() -> impl IntoNode {
             </header>
             <main>
                 {move || match start.get() {
-                    Start::Starting => view! { <p>{say(Word::AppStarting)}</p> }.into_node(),
                     Start::OtherTab => trouble(Word::AppOtherTab).into_node(),
                     Start::Failed(word) => trouble(word).into_node(),
                     Start::Damaged(kept) => {
@@ -84,13 +115,17 @@ pub fn app() -> impl IntoNode {
                         provide_context(sending);
                         // Two frames on, the screen is painted.
                         request_animation_frame(move || {
+                            settled.set(true);
                             request_animation_frame(move || spawn_local(go_on(handset, sending)));
                         });
                         view! { {update(route)} {screen(route)} }.into_node()
                     }
                 }}
             </main>
-            {when(move || matches!(start.get(), Start::Ready(_)), move || places(route))}
+            {when(
+                move || settled.get() && matches!(start.get(), Start::Ready(_)),
+                move || places(route),
+            )}
         </div>
     }
 }

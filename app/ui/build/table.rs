@@ -63,6 +63,12 @@ fn flatten(
                     "{place}: the sentence is empty; write it or delete the key"
                 ));
             }
+            toml::Value::String(text) if text.contains(char::is_control) => {
+                return Err(format!(
+                    "{place}: the sentence holds a control character, such as a new line; write it \
+                     as one line"
+                ));
+            }
             toml::Value::String(text) => {
                 let pieces = split(text).map_err(|problem| format!("{place}: {problem}"))?;
                 sentences.insert(key, pieces);
@@ -137,6 +143,14 @@ pub(crate) fn check(languages: &BTreeMap<String, Sentences>) -> Result<(), Strin
         if let Some(other) = names.insert(variant(key), key) {
             problems.push(format!(
                 "words/{REFERENCE}.toml: keys {other} and {key} get the same name; rename one"
+            ));
+        }
+    }
+    let most = usize::from(b' ') - 1;
+    for (key, pieces) in reference {
+        if placeholders(pieces).len() > most {
+            problems.push(format!(
+                "words/{REFERENCE}.toml, key {key}: more than {most} values; make two sentences of it"
             ));
         }
     }
@@ -342,43 +356,45 @@ fn write_tables(
     words: &[Entry<'_>],
     phrases: &[Entry<'_>],
 ) {
-    let _ = writeln!(
-        out,
-        "static WORDS: [[&str; {}]; {}] = [",
-        words.len(),
-        languages.len()
-    );
+    write_table(out, "WORDS", languages, words, |_, pieces| {
+        as_written(pieces)
+    });
+    write_table(out, "PHRASES", languages, phrases, marked);
+}
+
+/// A table of sentences: for each language one text, in which they stand one after the other.
+fn write_table(
+    out: &mut String,
+    name: &str,
+    languages: &BTreeMap<String, Sentences>,
+    entries: &[Entry<'_>],
+    sentence: impl Fn(&[&str], &[Piece]) -> String,
+) {
+    let _ = writeln!(out, "static {name}: [Sentences; {}] = [", languages.len());
     for sentences in languages.values() {
-        let _ = writeln!(out, "    [");
-        for (key, _) in words {
-            let _ = writeln!(out, "        {:?},", as_written(&sentences[*key]));
-        }
-        let _ = writeln!(out, "    ],");
+        let all: Vec<String> = entries
+            .iter()
+            .map(|(key, pieces)| {
+                let order: Vec<&str> = placeholders(pieces).into_iter().collect();
+                sentence(&order, &sentences[*key])
+            })
+            .collect();
+        let _ = writeln!(out, "    Sentences::new({:?}),", all.join("\0"));
     }
     let _ = writeln!(out, "];\n");
-    let _ = writeln!(
-        out,
-        "static PHRASES: [[&[Part]; {}]; {}] = [",
-        phrases.len(),
-        languages.len()
-    );
-    for sentences in languages.values() {
-        let _ = writeln!(out, "    [");
-        for (key, pieces) in phrases {
-            let order: Vec<&str> = placeholders(pieces).into_iter().collect();
-            let parts: Vec<String> = sentences[*key]
-                .iter()
-                .map(|piece| match piece {
-                    Piece::Text(text) => format!("Part::Text({text:?})"),
-                    Piece::Value(name) => {
-                        let place = order.iter().position(|other| other == name).unwrap_or(0);
-                        format!("Part::Value({place})")
-                    }
-                })
-                .collect();
-            let _ = writeln!(out, "        &[{}],", parts.join(", "));
-        }
-        let _ = writeln!(out, "    ],");
-    }
-    let _ = writeln!(out, "];");
+}
+
+/// A sentence with a sign for each value in it: the control character of its place, from 1.
+fn marked(order: &[&str], pieces: &[Piece]) -> String {
+    pieces
+        .iter()
+        .map(|piece| match piece {
+            Piece::Text(text) => text.clone(),
+            Piece::Value(name) => {
+                let place = order.iter().position(|other| other == name).unwrap_or(0);
+                let sign = u8::try_from(place + 1).unwrap_or(u8::MAX);
+                char::from(sign).to_string()
+            }
+        })
+        .collect()
 }

@@ -7,38 +7,58 @@
 //!
 //! Filled sentences are plain text. Put them on a screen as text, never as HTML.
 
+use std::sync::OnceLock;
+
 include!(concat!(env!("OUT_DIR"), "/words.rs"));
 
-/// One piece of a sentence that has values in it.
-pub enum Part {
-    /// Words as they stand.
-    Text(&'static str),
-    /// The value at this place of [`Phrase::parts`].
-    Value(usize),
+/// The sentences of one language, made by `build.rs`: one text, which takes less room in a program
+/// than a place and a length for each of some hundred sentences.
+pub struct Sentences {
+    text: &'static str,
+    each: OnceLock<Box<[&'static str]>>,
+}
+
+impl Sentences {
+    /// Sentences parted by NUL.
+    pub const fn new(text: &'static str) -> Self {
+        Self {
+            text,
+            each: OnceLock::new(),
+        }
+    }
+
+    /// The sentence at a place of the table.
+    pub fn at(&self, place: usize) -> &'static str {
+        self.each.get_or_init(|| self.text.split('\0').collect())[place]
+    }
 }
 
 /// The sentence for `word`.
-pub const fn text(language: Language, word: Word) -> &'static str {
-    WORDS[language as usize][word as usize]
+pub fn text(language: Language, word: Word) -> &'static str {
+    WORDS[language as usize].at(word as usize)
 }
 
 /// The sentence for `phrase` with its values in place. Values are copied as they are: braces or
 /// markup in a member's name stay what they were.
 pub fn phrase(language: Language, phrase: Phrase<'_>) -> String {
     let (index, values) = phrase.parts();
-    fill(PHRASES[language as usize][index], &values)
+    fill(PHRASES[language as usize].at(index), &values)
 }
 
-/// A sentence with the values in its places. A table of words made elsewhere fills its sentences
-/// with it too.
-pub fn fill(sentence: &[Part], values: &[&str]) -> String {
-    sentence
-        .iter()
-        .map(|part| match part {
-            Part::Text(text) => text,
-            Part::Value(place) => values[*place],
-        })
-        .collect()
+/// A sentence with the values in its places, each marked by the control character of that number,
+/// from 1. A table of words made elsewhere fills its sentences with it too.
+pub fn fill(sentence: &str, values: &[&str]) -> String {
+    let mut filled = String::new();
+    let mut rest = sentence;
+    while let Some(at) = rest.find(|sign: char| sign < ' ') {
+        let (before, behind) = rest.split_at(at);
+        filled.push_str(before);
+        let place = usize::from(behind.as_bytes()[0]);
+        filled.push_str(values[place - 1]);
+        rest = &behind[1..];
+    }
+    filled.push_str(rest);
+    filled
 }
 
 impl Language {
@@ -52,7 +72,7 @@ impl Language {
     }
 
     /// The language's name in itself, as a speaker looks for it in a list.
-    pub const fn own_name(self) -> &'static str {
+    pub fn own_name(self) -> &'static str {
         text(self, Word::LanguageName)
     }
 }

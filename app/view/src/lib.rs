@@ -17,7 +17,7 @@ pub use combgate_view_syntax::view;
 pub use element::{Element, listener};
 pub use node::{IntoNode, Node, when};
 pub use set::{IntoSetting, Setting, Value};
-pub use show::{Mounted, mount, mount_to_body};
+pub use show::{Mounted, begin, mount, mount_to_body};
 
 /// What a browser sends to those who listen.
 pub mod event {
@@ -25,6 +25,6 @@ pub mod event {
         non_camel_case_types,
         reason = "they are named as they are listened to"
     )]
-    pub use web_sys::{Event as blur, Event as change, Event as input};
+    pub use web_sys::{Event as blur, Event as change, Event as input, Event as toggle};
     pub use web_sys::{MouseEvent as click, SubmitEvent as submit};
 }

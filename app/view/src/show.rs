@@ -29,10 +29,16 @@ struct Live {
     _follows: RenderEffect<()>,
 }
 
+/// Makes what follows signals a task of the browser. Done by [`mount`] too; before it, where a program
+/// works before it shows anything.
+pub fn begin() {
+    // An error says that it is so already.
+    let _ = Executor::init_wasm_bindgen();
+}
+
 /// Puts a part into an element of the page, after what is there.
 pub fn mount(parent: &web_sys::Element, part: impl FnOnce() -> Node) -> Mounted {
-    // What follows signals runs as a task of the browser; an error says that it does already.
-    let _ = Executor::init_wasm_bindgen();
+    begin();
     let owner = Owner::new();
     let shown = owner.with(|| {
         let shown = Shown::of(part());

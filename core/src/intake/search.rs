@@ -36,6 +36,8 @@ pub struct Found {
 struct WordAt {
     from: u32,
     member: u32,
+    /// Which of the member's words it is, from 1.
+    place: u16,
 }
 
 /// Members in an order in which they are found fast. Made once for a register, all at once or in
@@ -80,10 +82,11 @@ impl MemberIndex {
         self.take_number(sought.number);
         words_of(sought.name, &mut self.text);
         words_of(sought.village, &mut self.text);
-        for word in self.text[from..].split_inclusive(' ') {
+        for (word, place) in self.text[from..].split_inclusive(' ').zip(1..) {
             self.words.push(WordAt {
                 from: short(from),
                 member,
+                place,
             });
             from += word.len();
         }
@@ -155,17 +158,18 @@ impl MemberIndex {
         let whole = folded.replace(' ', "");
         let mut best: Vec<(u32, u32)> = Vec::with_capacity(most + 1);
         let mut count = 0;
-        let mut before = None;
-        for word in self.row(rarest) {
-            let is_meant = before != Some(word.member)
-                && self.text[long(word.from)..].starts_with(rarest)
-                && self.has_all(word.member, &wanted);
-            if !is_meant {
+        let row = self.row(rarest);
+        for words in row.chunk_by(|one, next| one.member == next.member) {
+            let alike = words.iter().filter_map(|word| self.alike(*word, rarest));
+            let Some((alike, member)) = alike.min().zip(words.first().map(|word| word.member))
+            else {
                 continue;
-            }
-            before = Some(word.member);
+            };
+            let Some(rank) = self.rank(member, &wanted, (rarest, alike), &whole) else {
+                continue;
+            };
             count += 1;
-            let rank = (self.rank(word.member, &wanted, &whole), word.member);
+            let rank = (rank, member);
             if best.len() < most || best.last().is_some_and(|last| rank < *last) {
                 let place = best.partition_point(|other| *other < rank);
                 best.insert(place, rank);
@@ -188,30 +192,42 @@ impl MemberIndex {
         &self.text[long(self.members[place])..long(self.members[place + 1])]
     }
 
-    fn has_all(&self, member: u32, wanted: &[&str]) -> bool {
-        let own = self.words_of_member(member);
-        wanted
-            .iter()
-            .all(|wanted| own.split(' ').any(|word| word.starts_with(wanted)))
+    /// How like a word is to one that was typed, lower is likelier; `None` if it does not begin
+    /// with it.
+    fn alike(&self, word: WordAt, typed: &str) -> Option<u32> {
+        let behind = self.text[long(word.from)..].strip_prefix(typed)?;
+        Some(likeness(word.place, behind.starts_with(' ')))
+    }
+
+    /// The same of a member's likeliest word.
+    fn likeliest(&self, member: u32, typed: &str) -> Option<u32> {
+        let words = self.words_of_member(member).split_terminator(' ').zip(1..);
+        words
+            .filter(|(word, _)| word.starts_with(typed))
+            .map(|(word, place)| likeness(place, word.len() == typed.len()))
+            .min()
     }
 
     /// Lower is likelier: the number as typed, then per word whether it is a whole word and how
-    /// early in the member's words it stands.
-    fn rank(&self, member: u32, wanted: &[&str], whole: &str) -> u32 {
-        let own = self.words_of_member(member);
-        if own.split(' ').next() == Some(whole) {
-            return 0;
+    /// early in the member's words it stands. `None` if one of them begins none of the words;
+    /// `known` is a word whose likeness is known.
+    fn rank(&self, member: u32, wanted: &[&str], known: (&str, u32), whole: &str) -> Option<u32> {
+        let mut rank = 0;
+        for typed in wanted {
+            rank += if *typed == known.0 {
+                known.1
+            } else {
+                self.likeliest(member, typed)?
+            };
         }
-        let of_word = |wanted: &&str| {
-            own.split_terminator(' ')
-                .zip(1_u32..)
-                .filter(|(word, _)| word.starts_with(*wanted))
-                .map(|(word, place)| place + if word.len() == wanted.len() { 0 } else { 100 })
-                .min()
-                .unwrap_or(1_000)
-        };
-        wanted.iter().map(of_word).sum()
+        let behind = self.words_of_member(member).strip_prefix(whole);
+        let is_number = behind.is_some_and(|behind| behind.starts_with(' '));
+        Some(if is_number { 0 } else { rank })
     }
+}
+
+fn likeness(place: u16, is_whole: bool) -> u32 {
+    u32::from(place) + if is_whole { 0 } else { 100 }
 }
 
 fn letter_of(word: &str) -> usize {

@@ -9,7 +9,7 @@ mod retold;
 
 pub use retold::{Retold, retold};
 
-use combgate_ui::words::{Language, Part, fill};
+use combgate_ui::words::{Language, Sentences, fill};
 
 include!(concat!(env!("OUT_DIR"), "/words.rs"));
 
@@ -17,14 +17,14 @@ include!(concat!(env!("OUT_DIR"), "/words.rs"));
 const _: () = assert!(ROWS.len() == Language::ALL.len());
 
 /// The sentence for `word`.
-pub const fn text(language: Language, word: Word) -> &'static str {
-    WORDS[language as usize][word as usize]
+pub fn text(language: Language, word: Word) -> &'static str {
+    WORDS[language as usize].at(word as usize)
 }
 
 /// The sentence for `phrase` with its values in place, copied as they are.
 pub fn phrase(language: Language, phrase: Phrase<'_>) -> String {
     let (index, values) = phrase.parts();
-    fill(PHRASES[language as usize][index], &values)
+    fill(PHRASES[language as usize].at(index), &values)
 }
 
 #[cfg(test)]

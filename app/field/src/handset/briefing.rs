@@ -10,7 +10,7 @@ use leptos::prelude::*;
 use std::sync::Arc;
 
 /// Members that are read before the page answers again.
-const MEMBERS_AT_ONCE: usize = 250;
+const MEMBERS_AT_ONCE: usize = 100;
 
 /// A brief that was looked at and not yet taken in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,7 +90,7 @@ impl Handset {
         let (mut members, mut place) = (Members::default(), 0);
         while place < text.len() {
             members.add(read_members(&text, &mut place, MEMBERS_AT_ONCE)?);
-            page::breathe().await;
+            page::rest().await;
             // Somebody else was quicker, or took in another brief.
             let held = self.brief.get_untracked();
             if untrack(|| register.is_read())

@@ -65,6 +65,6 @@ pub const fn moved_ms(earlier: Reading, later: Reading) -> i64 {
     clippy::cast_possible_truncation,
     reason = "the fraction is meant to go"
 )]
-fn whole(milliseconds: f64) -> i64 {
+pub(super) fn whole(milliseconds: f64) -> i64 {
     milliseconds as i64
 }

@@ -8,14 +8,13 @@
 //! | `keys` | `handset` | the handset's `CryptoKeyPair`, which cannot be exported |
 //!
 //! Open it only while holding [`super::locks::Tab`]: a second connection would hold up a newer
-//! version that wants to change the stores.
+//! version that wants to change the stores. What is done to the browser's own objects is in
+//! `storage.js`, which is smaller and quicker than the same from here.
 
-use indexed_db_futures::database::Database as Connection;
-use indexed_db_futures::error::{DomException, Error, OpenDbError};
-use indexed_db_futures::prelude::*;
-use indexed_db_futures::transaction::{
-    Transaction, TransactionDurability, TransactionFinishKind, TransactionMode, TransactionOptions,
-};
+use super::clock::whole;
+use super::thrown;
+use js_sys::Array;
+use wasm_bindgen::prelude::*;
 
 pub(super) const JOURNAL: &str = "journal";
 pub(super) const BY_DELIVERY: &str = "receipts_by_delivery";
@@ -24,6 +23,25 @@ pub(super) const KEYS: &str = "keys";
 
 const NAME: &str = "combgate";
 const VERSION: u32 = 1;
+
+#[wasm_bindgen(module = "/src/platform/storage.js")]
+extern "C" {
+    #[wasm_bindgen(catch)]
+    async fn open(name: &str, version: u32, stores: Array) -> Result<JsValue, JsValue>;
+    #[wasm_bindgen(catch)]
+    async fn read(database: &JsValue, store: &str, asks: Array) -> Result<JsValue, JsValue>;
+    #[wasm_bindgen(catch)]
+    async fn change(database: &JsValue, changes: Array) -> Result<JsValue, JsValue>;
+    #[wasm_bindgen(catch)]
+    async fn append(
+        database: &JsValue,
+        journal: &str,
+        place: u32,
+        entry: &str,
+        notes: &str,
+        whose: Option<String>,
+    ) -> Result<JsValue, JsValue>;
+}
 
 /// Why something could not be stored or read. Nothing of the step that failed was stored.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -45,9 +63,71 @@ pub enum StoreError {
     Failed(String),
 }
 
+/// A question to a store; several are asked at one time.
+#[derive(Debug)]
+pub(super) struct Ask(Array);
+
+impl Ask {
+    /// The value under a key.
+    pub(super) fn get(key: &str) -> Self {
+        Self(Array::of2(&"get".into(), &key.into()))
+    }
+
+    /// All values from one key to another.
+    pub(super) fn all(from: JsValue, to: JsValue) -> Self {
+        Self(Array::of3(&"all".into(), &from, &to))
+    }
+
+    /// All keys from one to another.
+    pub(super) fn keys(from: JsValue, to: JsValue) -> Self {
+        Self(Array::of3(&"keys".into(), &from, &to))
+    }
+
+    /// How many values there are.
+    pub(super) fn count() -> Self {
+        Self(Array::of1(&"count".into()))
+    }
+
+    /// The highest key.
+    pub(super) fn last_key() -> Self {
+        Self(Array::of1(&"lastKey".into()))
+    }
+
+    /// The highest key from one to another.
+    pub(super) fn last_key_of(from: &str, to: &str) -> Self {
+        Self(Array::of3(&"lastKey".into(), &from.into(), &to.into()))
+    }
+
+    /// The highest key and its value, as a list of two.
+    pub(super) fn last() -> Self {
+        Self(Array::of1(&"last".into()))
+    }
+}
+
+/// A change to a store.
+#[derive(Debug)]
+pub(super) struct Change(Array);
+
+impl Change {
+    /// Puts a value over what is under the key.
+    pub(super) fn put(store: &str, key: &str, value: &JsValue) -> Self {
+        Self(Array::of4(&store.into(), &"put".into(), value, &key.into()))
+    }
+
+    /// Adds a value under a key that must be free.
+    pub(super) fn add(store: &str, key: &str, value: &JsValue) -> Self {
+        Self(Array::of4(&store.into(), &"add".into(), value, &key.into()))
+    }
+
+    /// Takes out what is under a key.
+    pub(super) fn delete(store: &str, key: &str) -> Self {
+        Self(Array::of3(&store.into(), &"delete".into(), &key.into()))
+    }
+}
+
 /// An open database. Clones share one connection.
 #[derive(Debug, Clone)]
-pub struct Database(Connection);
+pub struct Database(JsValue);
 
 impl Database {
     /// Opens the phone's database, making its stores at the first start.
@@ -63,86 +143,87 @@ impl Database {
     /// # Errors
     /// As [`Self::open`].
     pub async fn open_as(name: &str) -> Result<Self, StoreError> {
-        let opened = Connection::open(name)
-            .with_version(VERSION)
-            .with_on_upgrade_needed(|_event, connection| {
-                // Version 1 makes all stores. A later version adds steps, and never removes a
-                // journal.
-                for store in [JOURNAL, BY_DELIVERY, STATE, KEYS] {
-                    connection.create_object_store(store).build()?;
-                }
-                Ok(())
-            })
-            .await;
-        match opened {
-            Ok(connection) => Ok(Self(connection)),
-            Err(OpenDbError::Base(error)) => Err(match StoreError::from(error) {
+        let stores = [JOURNAL, BY_DELIVERY, STATE, KEYS];
+        let stores = stores.into_iter().map(JsValue::from).collect();
+        match open(name, VERSION, stores).await {
+            Ok(database) => Ok(Self(database)),
+            Err(problem) => Err(match StoreError::of(&problem) {
                 StoreError::Failed(words) if words.starts_with("VersionError") => StoreError::Newer,
                 StoreError::Failed(words) => StoreError::Unavailable(words),
                 other => other,
             }),
-            Err(other) => Err(StoreError::Unavailable(other.to_string())),
         }
     }
 
-    /// A look at `stores`, which must be named in [this module](self).
-    pub(super) fn read<const N: usize>(
+    /// Looks into a store: all that is asked at one time, answered in the same order.
+    pub(super) async fn read(
         &self,
-        stores: [&str; N],
-    ) -> Result<Transaction<'_>, StoreError> {
-        Ok(self
-            .0
-            .transaction(stores)
-            .with_mode(TransactionMode::Readonly)
-            .build()?)
+        store: &str,
+        asks: impl IntoIterator<Item = Ask>,
+    ) -> Result<Array, StoreError> {
+        self.look(store, asks.into_iter().map(|Ask(ask)| ask).collect())
+            .await
     }
 
-    /// A change to `stores`. Nothing is kept unless [`keep`] says so. Strict: the browser
-    /// reports completion only once the data is on the storage medium; its own default would
-    /// let a power cut take back what was reported (Indexed Database API 3.0, durability).
-    pub(super) fn change<const N: usize>(
-        &self,
-        stores: [&str; N],
-    ) -> Result<Transaction<'_>, StoreError> {
-        let strict = TransactionOptions::new().with_durability(TransactionDurability::Strict);
-        Ok(self
-            .0
-            .transaction(stores)
-            .with_mode(TransactionMode::Readwrite)
-            .with_options(strict)
-            .build()?)
+    async fn look(&self, store: &str, asks: Array) -> Result<Array, StoreError> {
+        let answers = read(&self.0, store, asks).await;
+        answers
+            .map(JsCast::unchecked_into)
+            .map_err(|problem| StoreError::of(&problem))
     }
-}
 
-/// Waits for the browser's `complete` event, by which the change is kept.
-///
-/// The library's own `commit` gives the transaction up before anybody can ask it why it failed; a
-/// browser with no room left says so there alone.
-pub(super) async fn keep(transaction: Transaction<'_>) -> Result<(), StoreError> {
-    let done = transaction.on_done()?;
-    match done.await {
-        TransactionFinishKind::Ok => Ok(()),
-        TransactionFinishKind::Err | TransactionFinishKind::Abort => {
-            Err(transaction.error().map_or_else(
-                || StoreError::Failed("the change was given up".to_owned()),
-                StoreError::from,
-            ))
+    /// Changes stores, all or nothing. Returns after the transaction's `complete` event, by which
+    /// the changes are kept: on the storage medium, also where the power fails in the next moment.
+    pub(super) async fn change(
+        &self,
+        changes: impl IntoIterator<Item = Change>,
+    ) -> Result<(), StoreError> {
+        self.make(changes.into_iter().map(|Change(change)| change).collect())
+            .await
+    }
+
+    async fn make(&self, changes: Array) -> Result<(), StoreError> {
+        let done = change(&self.0, changes).await;
+        done.map(drop).map_err(|problem| StoreError::of(&problem))
+    }
+
+    /// Adds an entry to the journal if this is its very next place, with the note which delivery it
+    /// belongs to, as [`Self::change`] does. Gives the next place: where that is another, nothing was
+    /// added. A delivery that has a note already is [`StoreError::Taken`].
+    pub(super) async fn append(
+        &self,
+        place: u32,
+        entry: &str,
+        delivery: Option<String>,
+    ) -> Result<u32, StoreError> {
+        let next = append(&self.0, JOURNAL, place, entry, BY_DELIVERY, delivery).await;
+        match next {
+            Ok(next) => number(&next)
+                .ok_or_else(|| StoreError::Failed("the journal's last key is no place".to_owned())),
+            Err(problem) => Err(StoreError::of(&problem)),
         }
     }
 }
 
-impl From<Error> for StoreError {
-    fn from(error: Error) -> Self {
-        match error {
-            Error::DomException(DomException::ConstraintError(_)) => Self::Taken,
-            Error::DomException(exception) => {
-                let exception: web_sys::DomException = exception.into();
-                match exception.name().as_str() {
-                    "QuotaExceededError" => Self::Full,
-                    name => Self::Failed(format!("{name}: {}", exception.message())),
-                }
-            }
-            other => Self::Failed(other.to_string()),
+/// A place or a count out of the browser's answer.
+pub(super) fn number(value: &JsValue) -> Option<u32> {
+    u32::try_from(whole(value.as_f64()?)).ok()
+}
+
+impl StoreError {
+    /// What the browser gave as the reason; nothing where the change was given up without one.
+    fn of(problem: &JsValue) -> Self {
+        let Some(exception) = problem.dyn_ref::<web_sys::DomException>() else {
+            return Self::Failed(if problem.is_null() {
+                "the change was given up".to_owned()
+            } else {
+                thrown(problem)
+            });
+        };
+        match exception.name().as_str() {
+            "ConstraintError" => Self::Taken,
+            "QuotaExceededError" => Self::Full,
+            name => Self::Failed(format!("{name}: {}", exception.message())),
         }
     }
 }

@@ -3,15 +3,12 @@
 //! This store guards order and completeness; what an entry says and whether its signature and
 //! chain hold is for `combgate-core` to judge.
 
-use super::database::{self, BY_DELIVERY, Database, JOURNAL, StoreError};
+use super::database::{Ask, BY_DELIVERY, Database, JOURNAL, StoreError, number};
 use super::locks::{self, LockError};
-use indexed_db_futures::KeyRange;
-use indexed_db_futures::cursor::CursorDirection;
-use indexed_db_futures::prelude::*;
-use indexed_db_futures::transaction::TransactionRef;
+use js_sys::Array;
 use std::ops::RangeInclusive;
 use uuid::Uuid;
-use wasm_bindgen::JsValue;
+use wasm_bindgen::{JsCast, JsValue};
 
 /// An entry as it is kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -101,22 +98,10 @@ impl Journal {
     /// [`JournalError::Gap`] if entries were lost; then nothing may be bought with this handset
     /// until the desk has seen what is left ([`Self::open_damaged`]).
     pub async fn open(database: &Database) -> Result<Self, JournalError> {
-        let transaction = database.read([JOURNAL])?;
-        let store = transaction
-            .object_store(JOURNAL)
-            .map_err(StoreError::from)?;
-        // Both are asked for before the first answer.
-        let cursor = store
-            .open_key_cursor()
-            .with_direction(CursorDirection::Prev)
-            .primitive()
-            .map_err(StoreError::from)?;
-        let count = store.count().primitive().map_err(StoreError::from)?;
-        let last = match cursor.await.map_err(StoreError::from)? {
-            Some(mut cursor) => cursor.next_key::<u32>().await.map_err(StoreError::from)?,
-            None => None,
-        };
-        let (last, count) = (last.unwrap_or(0), count.await.map_err(StoreError::from)?);
+        let answers = database
+            .read(JOURNAL, [Ask::last_key(), Ask::count()])
+            .await?;
+        let [last, count] = [0, 1].map(|place| number(&answers.get(place)).unwrap_or(0));
         if count != last {
             return Err(JournalError::Gap { last, count });
         }
@@ -133,8 +118,12 @@ impl Journal {
     /// # Errors
     /// [`JournalError::Store`].
     pub async fn head(&self) -> Result<Option<Entry>, JournalError> {
-        let transaction = self.0.read([JOURNAL])?;
-        Ok(last(&transaction).await?)
+        let answers = self.0.read(JOURNAL, [Ask::last()]).await?;
+        let Ok(last) = answers.get(0).dyn_into::<Array>() else {
+            return Ok(None);
+        };
+        let compact = text_of(last.get(1));
+        Ok(number(&last.get(0)).map(|seq| Entry { seq, compact }))
     }
 
     /// The last place that holds anything, be it an entry or not.
@@ -142,19 +131,8 @@ impl Journal {
     /// # Errors
     /// [`JournalError::Store`].
     pub async fn last_place(&self) -> Result<Option<u32>, JournalError> {
-        let transaction = self.0.read([JOURNAL])?;
-        let store = transaction
-            .object_store(JOURNAL)
-            .map_err(StoreError::from)?;
-        let Some(mut cursor) = store
-            .open_key_cursor()
-            .with_direction(CursorDirection::Prev)
-            .await
-            .map_err(StoreError::from)?
-        else {
-            return Ok(None);
-        };
-        Ok(cursor.next_key::<u32>().await.map_err(StoreError::from)?)
+        let answers = self.0.read(JOURNAL, [Ask::last_key()]).await?;
+        Ok(number(&answers.get(0)))
     }
 
     /// The entries in `places` that there are, in order, as compact JWS. What is no text any more
@@ -166,19 +144,10 @@ impl Journal {
         if places.is_empty() {
             return Ok(Vec::new());
         }
-        let transaction = self.0.read([JOURNAL])?;
-        let store = transaction
-            .object_store(JOURNAL)
-            .map_err(StoreError::from)?;
-        let entries = store
-            .get_all::<JsValue>()
-            .with_query::<u32, _>(KeyRange::from(places))
-            .await
-            .map_err(StoreError::from)?;
-        entries
-            .map(|entry| entry.map(text_of))
-            .collect::<Result<_, _>>()
-            .map_err(|error| StoreError::from(error).into())
+        let (from, to) = ends(&places);
+        let answers = self.0.read(JOURNAL, [Ask::all(from, to)]).await?;
+        let entries: Array = answers.get(0).unchecked_into();
+        Ok(entries.iter().map(text_of).collect())
     }
 
     /// What is stored in `places`, by its place: also what is no text any more.
@@ -189,25 +158,15 @@ impl Journal {
         &self,
         places: RangeInclusive<u32>,
     ) -> Result<Vec<(u32, Option<String>)>, JournalError> {
-        let transaction = self.0.read([JOURNAL])?;
-        let store = transaction
-            .object_store(JOURNAL)
-            .map_err(StoreError::from)?;
-        let keys = store
-            .get_all_keys::<u32>()
-            .with_query::<u32, _>(KeyRange::from(places.clone()))
-            .await
-            .map_err(StoreError::from)?;
-        let values = store
-            .get_all::<JsValue>()
-            .with_query::<u32, _>(KeyRange::from(places))
-            .await
-            .map_err(StoreError::from)?;
+        let (from, to) = ends(&places);
+        let asks = [Ask::keys(from.clone(), to.clone()), Ask::all(from, to)];
+        let answers = self.0.read(JOURNAL, asks).await?;
+        let [keys, values] = [0, 1].map(|place| answers.get(place).unchecked_into::<Array>());
         // Both come in the order of the keys (Indexed Database API 3.0, getAll, getAllKeys).
-        keys.zip(values)
-            .map(|(place, value)| Ok((place?, value?.as_string())))
-            .collect::<Result<_, indexed_db_futures::error::Error>>()
-            .map_err(|error| StoreError::from(error).into())
+        let all = keys.iter().zip(values.iter());
+        Ok(all
+            .filter_map(|(place, value)| Some((number(&place)?, value.as_string())))
+            .collect())
     }
 
     /// The receipt or slip of a delivery, if it has one.
@@ -215,19 +174,12 @@ impl Journal {
     /// # Errors
     /// [`JournalError::Store`].
     pub async fn of_delivery(&self, delivery: Uuid) -> Result<Option<Entry>, JournalError> {
-        let transaction = self.0.read([JOURNAL, BY_DELIVERY])?;
-        let index = transaction
-            .object_store(BY_DELIVERY)
-            .map_err(StoreError::from)?;
-        let seq: Option<u32> = index
-            .get(delivery.to_string())
-            .await
-            .map_err(StoreError::from)?;
-        let Some(seq) = seq else { return Ok(None) };
-        let journal = transaction
-            .object_store(JOURNAL)
-            .map_err(StoreError::from)?;
-        let compact: Option<String> = journal.get(seq).await.map_err(StoreError::from)?;
+        let asks = [Ask::get(&delivery.to_string())];
+        let Some(seq) = number(&self.0.read(BY_DELIVERY, asks).await?.get(0)) else {
+            return Ok(None);
+        };
+        // Entries are never changed: a look of its own sees the same.
+        let compact = self.entries(seq..=seq).await?.pop();
         Ok(compact.map(|compact| Entry { seq, compact }))
     }
 
@@ -273,57 +225,23 @@ impl Journal {
     /// [`JournalError::NotNext`], [`JournalError::AlreadyIssued`], [`JournalError::Store`]; in
     /// every case nothing was added.
     pub async fn append(&self, entry: &Entry, delivery: Option<Uuid>) -> Result<(), JournalError> {
-        let transaction = self.0.change([JOURNAL, BY_DELIVERY])?;
-        let next = last(&transaction)
-            .await?
-            .map_or(1, |last| last.seq.saturating_add(1));
-        if entry.seq != next {
-            return Err(JournalError::NotNext {
+        let noted = delivery.map(|delivery| delivery.to_string());
+        let next = self.0.append(entry.seq, &entry.compact, noted).await;
+        match next {
+            Ok(next) if next == entry.seq => Ok(()),
+            Ok(next) => Err(JournalError::NotNext {
                 given: entry.seq,
                 next,
-            });
+            }),
+            // The place was free, as the step itself saw: what is taken is the delivery's note.
+            Err(StoreError::Taken) if delivery.is_some() => Err(JournalError::AlreadyIssued),
+            Err(error) => Err(error.into()),
         }
-        // `add`, never `put`: what is there stays as it is.
-        if let Some(delivery) = delivery {
-            let index = transaction
-                .object_store(BY_DELIVERY)
-                .map_err(StoreError::from)?;
-            index
-                .add(entry.seq)
-                .with_key(delivery.to_string())
-                .await
-                .map_err(|error| match StoreError::from(error) {
-                    StoreError::Taken => JournalError::AlreadyIssued,
-                    other => other.into(),
-                })?;
-        }
-        let journal = transaction
-            .object_store(JOURNAL)
-            .map_err(StoreError::from)?;
-        journal
-            .add(entry.compact.as_str())
-            .with_key(entry.seq)
-            .await
-            .map_err(StoreError::from)?;
-        Ok(database::keep(transaction).await?)
     }
 }
 
-/// The entry with the highest place.
-async fn last(transaction: &TransactionRef<'_>) -> Result<Option<Entry>, StoreError> {
-    let store = transaction.object_store(JOURNAL)?;
-    let Some(mut cursor) = store
-        .open_cursor()
-        .with_direction(CursorDirection::Prev)
-        .await?
-    else {
-        return Ok(None);
-    };
-    let Some(value) = cursor.next_record::<JsValue>().await? else {
-        return Ok(None);
-    };
-    let (seq, compact) = (cursor.key::<u32>()?, text_of(value));
-    Ok(seq.map(|seq| Entry { seq, compact }))
+fn ends(places: &RangeInclusive<u32>) -> (JsValue, JsValue) {
+    ((*places.start()).into(), (*places.end()).into())
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "shaped for map")]

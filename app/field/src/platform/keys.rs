@@ -3,14 +3,19 @@
 //! The private half cannot be exported, not even by us; it lives in the database as the
 //! browser's own key object. A lost key is a new enrolment, never a copy.
 
-use super::database::{self, Database, KEYS, StoreError};
+use super::database::{Ask, Change, Database, KEYS, StoreError};
 use super::{member, thrown, window};
-use indexed_db_futures::prelude::*;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{CryptoKey, SubtleCrypto};
 
 const HANDSET: &str = "handset";
+
+#[wasm_bindgen(module = "/src/platform/storage.js")]
+extern "C" {
+    #[wasm_bindgen(js_name = publicKey, catch)]
+    async fn jwk_of(key: &CryptoKey) -> Result<JsValue, JsValue>;
+}
 
 /// Why there is no key or no signature.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -49,15 +54,11 @@ impl HandsetKey {
     /// # Errors
     /// See [`KeyError`].
     pub async fn load(database: &Database) -> Result<Option<Self>, KeyError> {
-        let transaction = database.read([KEYS])?;
-        let store = transaction.object_store(KEYS).map_err(StoreError::from)?;
-        let pair: Option<JsValue> = store.get(HANDSET).await.map_err(StoreError::from)?;
-        drop(store);
-        drop(transaction);
-        match pair {
-            Some(pair) => Self::of_pair(&pair).await.map(Some),
-            None => Ok(None),
+        let pair = database.read(KEYS, [Ask::get(HANDSET)]).await?.get(0);
+        if pair.is_undefined() {
+            return Ok(None);
         }
+        Self::of_pair(&pair).await.map(Some)
     }
 
     /// Makes and stores the key of this handset. If there is one already, that one is returned:
@@ -78,15 +79,7 @@ impl HandsetKey {
         let pair = JsFuture::from(pair).await.map_err(failed)?;
         let key = Self::of_pair(&pair).await?;
 
-        let transaction = database.change([KEYS])?;
-        let store = transaction.object_store(KEYS).map_err(StoreError::from)?;
-        store
-            .add(pair)
-            .with_key(HANDSET)
-            .await
-            .map_err(StoreError::from)?;
-        drop(store);
-        database::keep(transaction).await?;
+        database.change([Change::add(KEYS, HANDSET, &pair)]).await?;
         Ok(key)
     }
 
@@ -152,8 +145,8 @@ impl HandsetKey {
                 .ok_or_else(|| KeyError::Failed(format!("the stored key has no {name}")))
         };
         let public_key = half("publicKey")?;
-        let jwk = subtle()?.export_key("jwk", &public_key).map_err(failed)?;
-        let jwk = JsFuture::from(jwk).await.map_err(failed)?;
+        subtle()?;
+        let jwk = jwk_of(&public_key).await.map_err(failed)?;
         let coordinate = |name: &str| -> Result<String, KeyError> {
             member(&jwk, name)
                 .and_then(|value| value.as_string())

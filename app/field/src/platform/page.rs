@@ -1,8 +1,14 @@
 //! The few things about the page itself that a program has to say for readers of all kinds.
 
 use super::window;
-use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
+
+#[wasm_bindgen(module = "/src/platform/storage.js")]
+extern "C" {
+    /// Does something once nothing more urgent waits.
+    fn later(work: &js_sys::Function);
+}
 
 /// Tells the browser, screen readers and the speech voice which language the page is in.
 pub fn set_language(code: &str) {
@@ -71,15 +77,18 @@ pub fn print(paper: &str) {
     }
 }
 
-/// Lets the page answer to taps and keys before work goes on.
-pub async fn breathe() {
-    let timer = js_sys::Promise::new(&mut |done, _| {
-        if let Ok(window) = window() {
-            let _ = window.set_timeout_with_callback(&done);
-        }
-    });
-    // Without a timer there is no page that could wait.
-    let _ = JsFuture::from(timer).await;
+/// Lets the page do whatever is more urgent, such as to answer taps and keys, before work goes on.
+pub async fn rest() {
+    let rested = js_sys::Promise::new(&mut |done, _| later(&done));
+    // Nothing refuses it.
+    let _ = JsFuture::from(rested).await;
+}
+
+/// Takes away what stands on the page until the program does.
+pub fn take_boot_away() {
+    if let Some(boot) = document().and_then(|document| document.get_element_by_id("boot")) {
+        boot.remove();
+    }
 }
 
 fn document() -> Option<web_sys::Document> {

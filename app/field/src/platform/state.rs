@@ -2,9 +2,10 @@
 //! they were received, and what was handed over. Each is one text under one name; core reads
 //! and verifies it again after every start.
 
-use super::database::{self, Database, STATE, StoreError};
+use super::database::{Ask, Change, Database, STATE, StoreError};
 use super::vault::{self, VaultError};
-use indexed_db_futures::prelude::*;
+use js_sys::Array;
+use wasm_bindgen::JsCast;
 
 /// What is kept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -78,16 +79,11 @@ pub async fn read_all<const N: usize>(
     database: &Database,
     slots: [Slot; N],
 ) -> Result<[Option<String>; N], StoreError> {
-    let transaction = database.read([STATE])?;
-    let store = transaction.object_store(STATE)?;
-    // All are asked for before the first answer: a wait for each would be N times as long.
-    let mut asked = Vec::with_capacity(N);
-    for slot in slots {
-        asked.push(store.get::<String, _, _>(slot.key()).primitive()?);
-    }
+    let asks = slots.map(|slot| Ask::get(&slot.key()));
+    let answers = database.read(STATE, asks).await?;
     let mut texts = [const { None }; N];
-    for (text, asked) in texts.iter_mut().zip(asked) {
-        *text = open(asked.await?)?;
+    for (text, answer) in texts.iter_mut().zip(answers.iter()) {
+        *text = open(answer.as_string())?;
     }
     Ok(texts)
 }
@@ -131,19 +127,23 @@ pub async fn keep_private(
     texts: &[(Slot, String)],
     lock: Option<&str>,
 ) -> Result<(), StoreError> {
-    let transaction = database.change([STATE])?;
-    let store = transaction.object_store(STATE)?;
-    for (slot, text) in texts {
-        store.put(seal(*slot, text)?).with_key(slot.key()).await?;
-    }
-    match lock {
-        Some(lock) => {
-            store.put(lock).with_key(Slot::Lock.key()).await?;
-        }
-        None => store.delete(Slot::Lock.key()).await?,
-    }
-    drop(store);
-    database::keep(transaction).await
+    let mut changes = sealed(texts.iter().map(|(slot, text)| (*slot, text.as_str())))?;
+    changes.push(match lock {
+        Some(lock) => put(Slot::Lock, lock),
+        None => Change::delete(STATE, &Slot::Lock.key()),
+    });
+    database.change(changes).await
+}
+
+fn put(slot: Slot, text: &str) -> Change {
+    Change::put(STATE, &slot.key(), &text.into())
+}
+
+fn sealed<'a>(texts: impl IntoIterator<Item = (Slot, &'a str)>) -> Result<Vec<Change>, StoreError> {
+    let texts = texts.into_iter();
+    texts
+        .map(|(slot, text)| Ok(put(slot, &seal(slot, text)?)))
+        .collect()
 }
 
 /// Keeps some texts in the open in place of everything that a lock seals, and no lock, in one step.
@@ -154,16 +154,10 @@ pub async fn lift_lock<const N: usize>(
     database: &Database,
     texts: [(Slot, &str); N],
 ) -> Result<(), StoreError> {
-    let transaction = database.change([STATE])?;
-    let store = transaction.object_store(STATE)?;
-    for slot in Slot::PRIVATE.into_iter().chain([Slot::Lock]) {
-        store.delete(slot.key()).await?;
-    }
-    for (slot, text) in texts {
-        store.put(text).with_key(slot.key()).await?;
-    }
-    drop(store);
-    database::keep(transaction).await
+    let sealed = Slot::PRIVATE.into_iter().chain([Slot::Lock]);
+    let lifted = sealed.map(|slot| Change::delete(STATE, &slot.key()));
+    let kept = texts.into_iter().map(|(slot, text)| put(slot, text));
+    database.change(lifted.chain(kept)).await
 }
 
 /// Writes a slot over what was there, and returns once it is stored for good.
@@ -182,13 +176,7 @@ pub async fn write_all<const N: usize>(
     database: &Database,
     texts: [(Slot, &str); N],
 ) -> Result<(), StoreError> {
-    let transaction = database.change([STATE])?;
-    let store = transaction.object_store(STATE)?;
-    for (slot, text) in texts {
-        store.put(seal(slot, text)?).with_key(slot.key()).await?;
-    }
-    drop(store);
-    database::keep(transaction).await
+    database.change(sealed(texts)?).await
 }
 
 /// The place in the journal with which the newest bundle ended; 0 before the first.
@@ -196,13 +184,11 @@ pub async fn write_all<const N: usize>(
 /// # Errors
 /// See [`StoreError`].
 pub async fn last_bundled(database: &Database) -> Result<u32, StoreError> {
-    let transaction = database.read([STATE])?;
-    let store = transaction.object_store(STATE)?;
-    let mut keys = store
-        .get_all_keys::<String>()
-        .with_query::<String, _>(Slot::Bundle(0).key()..=Slot::Bundle(u32::MAX).key())
-        .await?;
-    let newest = keys.next_back().transpose()?;
+    let asks = [Ask::last_key_of(
+        &Slot::Bundle(0).key(),
+        &Slot::Bundle(u32::MAX).key(),
+    )];
+    let newest = database.read(STATE, asks).await?.get(0).as_string();
     Ok(newest
         .and_then(|key| key.strip_prefix("bundle-")?.parse().ok())
         .unwrap_or(0))
@@ -213,11 +199,11 @@ pub async fn last_bundled(database: &Database) -> Result<u32, StoreError> {
 /// # Errors
 /// See [`StoreError`].
 pub async fn bundles(database: &Database) -> Result<Vec<String>, StoreError> {
-    let transaction = database.read([STATE])?;
-    let store = transaction.object_store(STATE)?;
-    let records = store
-        .get_all::<String>()
-        .with_query::<String, _>(Slot::Bundle(0).key()..=Slot::Bundle(u32::MAX).key())
-        .await?;
-    Ok(records.collect::<Result<_, _>>()?)
+    let (from, to) = (Slot::Bundle(0).key(), Slot::Bundle(u32::MAX).key());
+    let asks = [Ask::all(from.into(), to.into())];
+    let records: Array = database.read(STATE, asks).await?.get(0).unchecked_into();
+    Ok(records
+        .iter()
+        .filter_map(|record| record.as_string())
+        .collect())
 }

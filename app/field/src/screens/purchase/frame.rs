@@ -85,8 +85,9 @@ pub fn steps(bench: Bench, step: Step) -> impl IntoNode {
 
 /// The member.
 pub fn whose(bench: Bench) -> impl IntoNode {
+    let member = Memo::new(move |_| bench.draft.with(|draft| draft.member.clone()));
     move || {
-        let member = bench.draft.with(|draft| draft.member.clone())?;
+        let member = member.get()?;
         let member = format!("{} {}", member.number, member.name);
         let whose = fill(Phrase::PurchaseFor { member: &member });
         Some(view! { <p><strong>{whose}</strong></p> })

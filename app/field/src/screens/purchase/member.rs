@@ -9,7 +9,7 @@ use crate::trouble::of_refused;
 use combgate_core::record::EntryBody;
 use combgate_core::units::Code;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
+use combgate_view::{IntoNode, Node, view, when};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -112,8 +112,20 @@ fn result(bench: Bench, member: Candidate) -> Node {
     .into_node()
 }
 
+/// The form for a newcomer, which is made when it is opened.
 fn registration(bench: Bench) -> Node {
     let begun = untrack(|| bench.draft.with(|draft| !draft.newcomer.is_blank()));
+    let opened = RwSignal::new(begun);
+    view! {
+        <details open=begun on:toggle=move |_| opened.set(true)>
+            <summary class="button">{say(Word::PurchaseRegister)}</summary>
+            {when(move || opened.get(), move || newcomer(bench))}
+        </details>
+    }
+    .into_node()
+}
+
+fn newcomer(bench: Bench) -> Node {
     let busy = RwSignal::new(false);
     let problem = RwSignal::new(None::<String>);
     let field = move |id: &'static str,
@@ -147,50 +159,47 @@ fn registration(bench: Bench) -> Node {
         }
     };
     view! {
-        <details open=begun>
-            <summary class="button">{say(Word::PurchaseRegister)}</summary>
-            {field("member-name", Word::PurchaseName, |new| &new.name, |new| &mut new.name)}
-            {why(Word::PurchaseWhyName)}
-            {field(
-                "member-village",
-                Word::PurchaseVillage,
-                |new| &new.village,
-                |new| &mut new.village,
-            )}
-            {why(Word::PurchaseWhyVillage)}
-            {field("member-phone", Word::PurchasePhone, |new| &new.phone, |new| &mut new.phone)}
-            {why(Word::PurchaseWhyPhone)}
-            {agreed(
-                "member-consent",
-                Word::PurchaseConsent,
-                |new| new.consent,
-                |new| &mut new.consent,
-            )}
-            <p class="hint">{say(Word::PurchaseConsentFree)}</p>
-            {agreed(
-                "member-photos",
-                Word::PurchaseConsentPhotos,
-                |new| new.photos,
-                |new| &mut new.photos,
-            )}
-            {agreed(
-                "member-sharing",
-                Word::PurchaseConsentSharing,
-                |new| new.sharing,
-                |new| &mut new.sharing,
-            )}
-            {move || problem.get().map(trouble)}
-            <div class="actions">
-                <button
-                    type="button"
-                    class="primary"
-                    aria-disabled=move || busy.get().then_some("true")
-                    on:click=tapped
-                >
-                    {say(Word::PurchaseRegisterNow)}
-                </button>
-            </div>
-        </details>
+        {field("member-name", Word::PurchaseName, |new| &new.name, |new| &mut new.name)}
+        {why(Word::PurchaseWhyName)}
+        {field(
+            "member-village",
+            Word::PurchaseVillage,
+            |new| &new.village,
+            |new| &mut new.village,
+        )}
+        {why(Word::PurchaseWhyVillage)}
+        {field("member-phone", Word::PurchasePhone, |new| &new.phone, |new| &mut new.phone)}
+        {why(Word::PurchaseWhyPhone)}
+        {agreed(
+            "member-consent",
+            Word::PurchaseConsent,
+            |new| new.consent,
+            |new| &mut new.consent,
+        )}
+        <p class="hint">{say(Word::PurchaseConsentFree)}</p>
+        {agreed(
+            "member-photos",
+            Word::PurchaseConsentPhotos,
+            |new| new.photos,
+            |new| &mut new.photos,
+        )}
+        {agreed(
+            "member-sharing",
+            Word::PurchaseConsentSharing,
+            |new| new.sharing,
+            |new| &mut new.sharing,
+        )}
+        {move || problem.get().map(trouble)}
+        <div class="actions">
+            <button
+                type="button"
+                class="primary"
+                aria-disabled=move || busy.get().then_some("true")
+                on:click=tapped
+            >
+                {say(Word::PurchaseRegisterNow)}
+            </button>
+        </div>
     }
     .into_node()
 }

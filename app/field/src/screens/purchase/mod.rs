@@ -18,6 +18,7 @@ use crate::handset::{Handset, Refused, handset};
 use crate::platform::drafts::{self, DraftError, Kind};
 use crate::register::Due;
 use crate::route::Step;
+use crate::shell::when_settled;
 use crate::speech::say;
 use crate::trouble;
 use combgate_core::record::{AssessmentV1, Brief, OpenDay};
@@ -137,9 +138,11 @@ pub fn purchase(step: Step) -> impl IntoNode {
         {move || unsaved.get().map(|word| {
             view! { <p class="notice trouble" role="alert">{say(word)}</p> }
         })}
-        {ways(step)}
-        {steps(bench, step)}
-        {give_up()}
+        {when_settled(move || view! {
+            {ways(step)}
+            {steps(bench, step)}
+            {give_up()}
+        })}
     }
     .into_node()
 }
