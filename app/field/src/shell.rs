@@ -56,16 +56,17 @@ pub fn when_settled<T: IntoNode>(part: impl FnMut() -> T + 'static) -> impl Into
 /// starts would have to be laid out and painted before the first one that is of use.
 pub async fn run() {
     let start = StoredValue::new(None::<RwSignal<Start>>);
-    let show = move |outcome: Start| match start.get_value() {
-        Some(start) => start.set(outcome),
-        None => {
-            mount_to_body(|| {
-                let shown = RwSignal::new(outcome);
-                start.set_value(Some(shown));
-                app(shown).into_node()
-            });
-            page::take_boot_away();
+    let show = move |outcome: Start| {
+        if let Some(start) = start.get_value() {
+            start.set(outcome);
+            return;
         }
+        mount_to_body(|| {
+            let shown = RwSignal::new(outcome);
+            start.set_value(Some(shown));
+            app(shown).into_node()
+        });
+        page::take_boot_away();
     };
     let outcome = prepare(move || show(Start::OtherTab)).await;
     show(outcome.unwrap_or_else(Start::Failed));

@@ -146,7 +146,8 @@ pub(crate) fn check(languages: &BTreeMap<String, Sentences>) -> Result<(), Strin
             ));
         }
     }
-    let most = usize::from(b' ') - 1;
+    // Control characters below that of a new line, which parts the sentences.
+    let most = usize::from(b'\n') - 1;
     for (key, pieces) in reference {
         if placeholders(pieces).len() > most {
             problems.push(format!(
@@ -379,7 +380,7 @@ fn write_table(
                 sentence(&order, &sentences[*key])
             })
             .collect();
-        let _ = writeln!(out, "    Sentences::new({:?}),", all.join("\0"));
+        let _ = writeln!(out, "    Sentences::new({:?}),", all.join("\n"));
     }
     let _ = writeln!(out, "];\n");
 }

@@ -19,7 +19,7 @@ pub struct Sentences {
 }
 
 impl Sentences {
-    /// Sentences parted by NUL.
+    /// Sentences, one a line.
     pub const fn new(text: &'static str) -> Self {
         Self {
             text,
@@ -29,7 +29,7 @@ impl Sentences {
 
     /// The sentence at a place of the table.
     pub fn at(&self, place: usize) -> &'static str {
-        self.each.get_or_init(|| self.text.split('\0').collect())[place]
+        self.each.get_or_init(|| self.text.split('\n').collect())[place]
     }
 }
 

@@ -87,7 +87,7 @@ fn named(language: Language, value: &str) -> &str {
     text(language, word)
 }
 
-const fn shared(language: Language, word: combgate_ui::words::Word) -> &'static str {
+fn shared(language: Language, word: combgate_ui::words::Word) -> &'static str {
     combgate_ui::words::text(language, word)
 }
 

@@ -74,13 +74,13 @@ impl Ask {
     }
 
     /// All values from one key to another.
-    pub(super) fn all(from: JsValue, to: JsValue) -> Self {
-        Self(Array::of3(&"all".into(), &from, &to))
+    pub(super) fn all(from: &JsValue, to: &JsValue) -> Self {
+        Self(Array::of3(&"all".into(), from, to))
     }
 
     /// All keys from one to another.
-    pub(super) fn keys(from: JsValue, to: JsValue) -> Self {
-        Self(Array::of3(&"keys".into(), &from, &to))
+    pub(super) fn keys(from: &JsValue, to: &JsValue) -> Self {
+        Self(Array::of3(&"keys".into(), from, to))
     }
 
     /// How many values there are.

@@ -145,7 +145,7 @@ impl Journal {
             return Ok(Vec::new());
         }
         let (from, to) = ends(&places);
-        let answers = self.0.read(JOURNAL, [Ask::all(from, to)]).await?;
+        let answers = self.0.read(JOURNAL, [Ask::all(&from, &to)]).await?;
         let entries: Array = answers.get(0).unchecked_into();
         Ok(entries.iter().map(text_of).collect())
     }
@@ -159,7 +159,7 @@ impl Journal {
         places: RangeInclusive<u32>,
     ) -> Result<Vec<(u32, Option<String>)>, JournalError> {
         let (from, to) = ends(&places);
-        let asks = [Ask::keys(from.clone(), to.clone()), Ask::all(from, to)];
+        let asks = [Ask::keys(&from, &to), Ask::all(&from, &to)];
         let answers = self.0.read(JOURNAL, asks).await?;
         let [keys, values] = [0, 1].map(|place| answers.get(place).unchecked_into::<Array>());
         // Both come in the order of the keys (Indexed Database API 3.0, getAll, getAllKeys).

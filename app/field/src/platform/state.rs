@@ -200,7 +200,7 @@ pub async fn last_bundled(database: &Database) -> Result<u32, StoreError> {
 /// See [`StoreError`].
 pub async fn bundles(database: &Database) -> Result<Vec<String>, StoreError> {
     let (from, to) = (Slot::Bundle(0).key(), Slot::Bundle(u32::MAX).key());
-    let asks = [Ask::all(from.into(), to.into())];
+    let asks = [Ask::all(&from.into(), &to.into())];
     let records: Array = database.read(STATE, asks).await?.get(0).unchecked_into();
     Ok(records
         .iter()
