@@ -31,11 +31,15 @@ const scene = { after: (end) => ends.push(end) };
 const median = (all) => [...all].sort((a, b) => a - b)[Math.floor(all.length / 2)];
 const slowest = (all, share) => [...all].sort((a, b) => a - b)[Math.min(all.length - 1, Math.floor(all.length * share))];
 
-/** Program and scripts of a page as they are sent, brotli at its best. */
-function weight(page) {
+const PROGRAM = ['.wasm', '.js'];
+/** What a start loads; icons and the manifest are the browser's own affair. */
+const START = [...PROGRAM, '.html', '.css'];
+
+/** Files of a page as they are sent, brotli at its best. */
+function weight(page, kinds) {
   const walk = (at) => readdirSync(at, { withFileTypes: true }).flatMap((entry) => (
     entry.isDirectory() ? walk(join(at, entry.name)) : [join(at, entry.name)]));
-  const sent = walk(page).filter((path) => ['.wasm', '.js'].includes(extname(path)));
+  const sent = walk(page).filter((path) => kinds.includes(extname(path)));
   return sent.reduce((sum, path) => sum + brotliCompressSync(readFileSync(path), {
     params: {
       [constants.BROTLI_PARAM_QUALITY]: 11,
@@ -197,7 +201,7 @@ function imports() {
 if (!existsSync(floor)) throw new Error(`${floor} is not there: run app/tools/bench`);
 makeEmpty();
 try {
-  const weights = { ours: weight(ours), floor: weight(floor) };
+  const [program, loaded] = [PROGRAM, START].map((kinds) => [ours, floor].map((page) => weight(page, kinds)));
   const bare = await startsOf(floor);
   const nothing = await startsOf(empty);
   const own = await measureOurs();
@@ -206,7 +210,8 @@ try {
   const ratio = (a, b) => (a / b).toFixed(2);
   const [start, bareStart, emptyStart] = [own.started, bare, nothing].map(median);
   const rows = [
-    ['wasm and JS sent (brotli)', kB(weights.ours), 'a bare Leptos page', kB(weights.floor), ratio(weights.ours, weights.floor)],
+    ['wasm and JS sent (brotli)', kB(program[0]), 'a bare Leptos page', kB(program[1]), ratio(...program)],
+    ['all that a start loads (brotli)', kB(loaded[0]), 'a bare Leptos page', kB(loaded[1]), ratio(...loaded)],
     ['start to the first field', ms(start), 'a bare Leptos page', ms(bareStart), ratio(start, bareStart)],
     ['start to the first field', ms(start), 'an empty page', ms(emptyStart), ratio(start, emptyStart)],
     ['a key at the weight, to decision and price: median', ms(median(own.weighed)), 'one frame at 60 Hz', '16.0 ms', ratio(median(own.weighed), 16)],
