@@ -357,9 +357,7 @@ fn write_tables(
     words: &[Entry<'_>],
     phrases: &[Entry<'_>],
 ) {
-    write_table(out, "WORDS", languages, words, |_, pieces| {
-        as_written(pieces)
-    });
+    write_table(out, "WORDS", languages, words, |_, words| as_written(words));
     write_table(out, "PHRASES", languages, phrases, marked);
 }
 

@@ -27,10 +27,40 @@ impl Sentences {
         }
     }
 
+    /// All of them, in the order of the table.
+    pub fn each(&self) -> &[&'static str] {
+        self.each.get_or_init(|| self.text.split('\n').collect())
+    }
+
     /// The sentence at a place of the table.
     pub fn at(&self, place: usize) -> &'static str {
-        self.each.get_or_init(|| self.text.split('\n').collect())[place]
+        self.each()[place]
     }
+}
+
+/// One piece of a sentence that has values in it.
+pub enum Part {
+    /// Words as they stand.
+    Text(&'static str),
+    /// The value at this place of [`Phrase::parts`].
+    Value(usize),
+}
+
+/// The pieces of a sentence, in which each value is marked by the control character of its number,
+/// from 1.
+pub fn parts(sentence: &'static str) -> impl Iterator<Item = Part> {
+    let mut rest = sentence;
+    std::iter::from_fn(move || {
+        let sign = usize::from(*rest.as_bytes().first()?);
+        if sign < usize::from(b' ') {
+            rest = &rest[1..];
+            return Some(Part::Value(sign - 1));
+        }
+        let end = rest.find(|sign| sign < ' ').unwrap_or(rest.len());
+        let (words, behind) = rest.split_at(end);
+        rest = behind;
+        Some(Part::Text(words))
+    })
 }
 
 /// The sentence for `word`.
@@ -45,20 +75,15 @@ pub fn phrase(language: Language, phrase: Phrase<'_>) -> String {
     fill(PHRASES[language as usize].at(index), &values)
 }
 
-/// A sentence with the values in its places, each marked by the control character of that number,
-/// from 1. A table of words made elsewhere fills its sentences with it too.
-pub fn fill(sentence: &str, values: &[&str]) -> String {
-    let mut filled = String::new();
-    let mut rest = sentence;
-    while let Some(at) = rest.find(|sign: char| sign < ' ') {
-        let (before, behind) = rest.split_at(at);
-        filled.push_str(before);
-        let place = usize::from(behind.as_bytes()[0]);
-        filled.push_str(values[place - 1]);
-        rest = &behind[1..];
-    }
-    filled.push_str(rest);
-    filled
+/// A sentence with the values in its places. A table of words made elsewhere fills its sentences
+/// with it too.
+pub fn fill(sentence: &'static str, values: &[&str]) -> String {
+    parts(sentence)
+        .map(|part| match part {
+            Part::Text(text) => text,
+            Part::Value(place) => values[place],
+        })
+        .collect()
 }
 
 impl Language {

@@ -6,7 +6,7 @@
 //! language says the same. `told.…_do` says what to do on a page.
 
 use super::{PHRASE_KEYS, PHRASES, WORD_KEYS, WORDS, Word, text};
-use combgate_ui::words::{Language, Part, fill};
+use combgate_ui::words::{Language, Part, fill, parts};
 
 const PREFIX: &str = "told.";
 const TO_DO: &str = "_do";
@@ -30,29 +30,30 @@ pub fn retold(language: Language, said: &str) -> Option<Retold> {
     let to_do = WORD_KEYS
         .iter()
         .position(|other| other.strip_suffix(TO_DO) == Some(key))
-        .map(|place| WORDS[language as usize][place]);
+        .map(|place| WORDS[language as usize].at(place));
     Some(Retold { words, to_do })
 }
 
 fn found(language: Language, said: &str, depth: usize) -> Option<(&'static str, String)> {
     let of_errors = |key: &str| key.starts_with(PREFIX) && !key.ends_with(TO_DO);
-    let words = WORD_KEYS.iter().zip(&WORDS[PROGRAM]).enumerate();
+    let words = WORD_KEYS.iter().zip(WORDS[PROGRAM].each()).enumerate();
     for (place, (key, sentence)) in words {
         if of_errors(key) && *sentence == said {
-            return Some((key, WORDS[language as usize][place].to_owned()));
+            return Some((key, WORDS[language as usize].at(place).to_owned()));
         }
     }
-    for (place, (key, sentence)) in PHRASE_KEYS.iter().zip(&PHRASES[PROGRAM]).enumerate() {
+    let phrases = PHRASE_KEYS.iter().zip(PHRASES[PROGRAM].each());
+    for (place, (key, sentence)) in phrases.enumerate() {
         if !of_errors(key) {
             continue;
         }
-        if let Some(values) = values_in(sentence, said) {
+        if let Some(values) = values_in(&parts(sentence).collect::<Vec<_>>(), said) {
             let values: Vec<String> = values
                 .into_iter()
                 .map(|value| value_in(language, value, depth))
                 .collect();
             let values: Vec<&str> = values.iter().map(String::as_str).collect();
-            return Some((key, fill(PHRASES[language as usize][place], &values)));
+            return Some((key, fill(PHRASES[language as usize].at(place), &values)));
         }
     }
     None
@@ -228,13 +229,13 @@ mod tests {
         let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
         let known: BTreeSet<String> = WORD_KEYS
             .iter()
-            .zip(&WORDS[PROGRAM])
+            .zip(WORDS[PROGRAM].each())
             .map(|(key, words)| (*key, (*words).to_owned()))
             .chain(
                 PHRASE_KEYS
                     .iter()
-                    .zip(&PHRASES[PROGRAM])
-                    .map(|(key, parts)| (*key, fill(parts, &vec!["{}"; parts.len()]))),
+                    .zip(PHRASES[PROGRAM].each())
+                    .map(|(key, sentence)| (*key, fill(sentence, &["{}"; 32]))),
             )
             .filter(|(key, _)| key.starts_with(PREFIX))
             .map(|(_, words)| words)
