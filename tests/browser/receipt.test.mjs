@@ -122,7 +122,7 @@ test('the code on a paper stays, and verifies with programs that are not ours', 
   const file = join(files, 'stub.txt');
   await writeFile(file, stub);
   const list = join(files, 'handsets.jws');
-  await desk('--desk', own, 'handsets', '--out', list);
+  await desk('--desk', own, 'handsets', '--keys', list);
   const verified = await combgate('verify', file, '--handsets', list);
   assert.equal(verified.code, 0, verified.stdout + verified.stderr);
   assert.match(verified.stdout, /G1-26-00001/);
