@@ -165,12 +165,7 @@ pub(crate) fn compared_with_kept(
     store: &impl Store,
     at_most: usize,
 ) -> Result<Vec<(ClosedDay, DaySums)>, StoreError> {
-    let days = store.closed_days()?.into_iter().take(at_most);
-    days.map(|closed| {
-        let now = kept_sums(store, closed.day)?;
-        Ok((closed, now))
-    })
-    .collect()
+    beside_closed(store, at_most, kept_sums)
 }
 
 /// The same with the sums that its entries give now.
@@ -178,10 +173,18 @@ pub fn compared(
     store: &impl Store,
     at_most: usize,
 ) -> Result<Vec<(ClosedDay, DaySums)>, StoreError> {
+    beside_closed(store, at_most, sums)
+}
+
+fn beside_closed<S: Store>(
+    store: &S,
+    at_most: usize,
+    now: impl Fn(&S, NaiveDate) -> Result<DaySums, StoreError>,
+) -> Result<Vec<(ClosedDay, DaySums)>, StoreError> {
     let days = store.closed_days()?.into_iter().take(at_most);
     days.map(|closed| {
-        let now = sums(store, closed.day)?;
-        Ok((closed, now))
+        let sums = now(store, closed.day)?;
+        Ok((closed, sums))
     })
     .collect()
 }

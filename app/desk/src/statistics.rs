@@ -11,7 +11,7 @@ use crate::currency;
 use crate::desk;
 use crate::outcome::{Failure, Outcome, json};
 use crate::store::{SqliteStore, StoreError, Sums};
-use crate::terms::trial::last_month;
+use crate::terms::trial::days_of;
 use chrono::NaiveDate;
 use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::{kilograms, percent};
@@ -102,10 +102,7 @@ pub(crate) fn gather(
 /// The command.
 pub(crate) fn run(folder: &Path, asked: &cli::AskStatistics) -> Result<Outcome, Failure> {
     let desk = desk::open(folder)?;
-    let month = last_month(&desk.store)?;
-    let first = asked.from.unwrap_or(*month.start());
-    let last = asked.to.unwrap_or(*month.end());
-    let found = gather(&desk.store, first..=last)?;
+    let found = gather(&desk.store, days_of(&desk.store, &asked.days)?)?;
     Ok(Outcome::done(if asked.json {
         json(&found)?
     } else {

@@ -4,16 +4,13 @@
 
 mod common;
 
-use combgate_core::clerk::{PailAtStore, SealSeen};
-use combgate_core::intake::{ScaleCheck, WeighingScale};
-use combgate_core::units::{Grams, ScaleInterval};
 use combgate_desk::closing::close;
 use combgate_desk::import::import_bytes;
 use combgate_desk::keys::RingCheck;
 use combgate_desk::receiving::{Receiving, Which, receive};
 use combgate_desk::store::{Act, Depot};
 use common::desk::TestDesk;
-use common::handset::{TestHandset, delivery, label};
+use common::handset::{TestHandset, delivery, label, unsealed_pail};
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -233,16 +230,7 @@ fn a_pail_waits_for_a_paper_that_comes_late() {
     let receiving = Receiving {
         pail: delivery("bought").pails[0].number.clone(),
         which: Which::Expected,
-        found: PailAtStore {
-            scale: WeighingScale {
-                interval: ScaleInterval::new(10).unwrap(),
-                check: ScaleCheck::Passed,
-            },
-            gross: Grams::new(18_400).unwrap(),
-            tare: None,
-            seal: SealSeen::Missing,
-            by: label("Juma Bakari"),
-        },
+        found: unsealed_pail("Juma Bakari"),
         again: None,
     };
     let waits = receive(&mut store, &receiving, evening(20)).unwrap();

@@ -142,13 +142,7 @@ impl DayBook {
     pub fn total(&self) -> DayTotalV1 {
         let mut sum = DayTotalV1::empty(self.day);
         for total in self.rows.values() {
-            sum.receipts += total.receipts;
-            sum.slips += total.slips;
-            sum.cancellations += total.cancellations;
-            sum.pails = sum.pails.saturating_add(total.pails);
-            sum.net_g = sum.net_g.saturating_add(total.net_g);
-            sum.payable_minor = sum.payable_minor.saturating_add(total.payable_minor);
-            sum.paid_minor = sum.paid_minor.saturating_add(total.paid_minor);
+            sum.add_total(total);
         }
         sum
     }

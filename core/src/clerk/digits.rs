@@ -19,10 +19,15 @@ impl LastDigits {
     /// Counts a reading, in steps of its instrument: 12,340 g on a scale of 10 g is 1,234 steps, and
     /// its last digit 4.
     pub fn count(&mut self, steps: i64) {
+        self.count_many(steps, 1);
+    }
+
+    /// Counts so many readings with the same last digit.
+    pub fn count_many(&mut self, steps: i64, readings: u64) {
         // OK because the remainder is below ten.
         let digit = usize::try_from(steps.rem_euclid(10)).unwrap_or_default();
         if let Some(count) = self.0.get_mut(digit) {
-            *count = count.saturating_add(1);
+            *count = count.saturating_add(readings);
         }
     }
 

@@ -1,6 +1,7 @@
 //! An assessment on the wire. It is written, shown and compared, never turned back into a rule's
 //! result: the desk judges the delivery anew and compares what comes out with what was signed.
 
+use super::ground::GroundCode;
 use crate::honey::Basis;
 use crate::intake::{
     Assessment, Decision, Fault, FaultWeight, Ground, LineKind, PriceLine, Rate, Settle, Verdict,
@@ -121,50 +122,6 @@ pub struct CappedV1 {
     pub honey_points: i64,
     /// Too few points for a count.
     pub estimate: bool,
-}
-
-/// What a ground says.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum GroundCode {
-    /// The policy has no row for this product.
-    ProductNotBought,
-    /// A question of the checklist is open.
-    Unanswered,
-    /// A fault that refuses.
-    HardFault,
-    /// A fault that holds.
-    SoftFault,
-    /// A fault that is recorded.
-    NotedFault,
-    /// Moisture was not read.
-    MoistureNotRead,
-    /// The readings give no moisture.
-    MoistureUnusable,
-    /// Moisture meets its limit.
-    MoistureMeets,
-    /// Moisture is too near its limit to tell.
-    MoistureTooNear,
-    /// One reading near the limit is too little to refuse on.
-    MoistureFailsOnTooLittle,
-    /// Moisture fails its limit.
-    MoistureFails,
-    /// Comb was not counted.
-    CappedNotCounted,
-    /// The capped share meets its limit.
-    CappedMeets,
-    /// The capped share is too near its limit to tell.
-    CappedTooNear,
-    /// Too few points to refuse on.
-    CappedFailsOnTooLittle,
-    /// The capped share fails its limit.
-    CappedFails,
-    /// Nothing was weighed.
-    NotWeighed,
-    /// The weights cannot be.
-    WeightUnusable,
-    /// No row of the grade table fits.
-    NoGradeFits,
 }
 
 /// See [`Ground`].

@@ -28,6 +28,7 @@ mod day;
 mod delivery;
 mod digest;
 mod entry;
+mod ground;
 mod handsets;
 mod instruments;
 mod journal;
@@ -56,9 +57,7 @@ mod totals;
 
 pub use acknowledgement::{Acknowledgement, AcknowledgementError, AcknowledgementV1, QuestionV1};
 pub use address::{AddressError, DeskAddress};
-pub use assessment::{
-    AssessmentV1, CappedV1, GroundCode, GroundV1, LineCode, LineV1, MarkV1, MoistureV1,
-};
+pub use assessment::{AssessmentV1, CappedV1, GroundV1, LineCode, LineV1, MarkV1, MoistureV1};
 pub use brief::{
     AdvanceV1, AssignedV1, Brief, BriefError, BriefV1, CooperativeV1, Expected, MemberV1, TermsText,
 };
@@ -74,6 +73,7 @@ pub use entry::{
     CancellationV1, EnrolledV1, Entry, EntryBody, EntryFault, Keeper, Means, MemberRegisteredV1,
     ParsedEntry, PaymentV1, ReceiptV1, SettlementV1, SlipV1, TermsRefV1,
 };
+pub use ground::GroundCode;
 pub use handsets::{Handsets, HandsetsError, HandsetsV1, KeyOfV1};
 pub use instruments::{RefractometerCardV1, RefractometerCheckV1, ScaleCardV1};
 pub use journal::{JournalHead, UnsignedEntry, UnsignedManifest, make_bundle};

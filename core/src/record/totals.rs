@@ -52,6 +52,17 @@ impl DayTotalV1 {
         self.payable_minor.saturating_sub(self.paid_minor)
     }
 
+    /// Adds another handset's day, or another part of this one. Sums saturate.
+    pub const fn add_total(&mut self, other: &Self) {
+        self.receipts = self.receipts.saturating_add(other.receipts);
+        self.slips = self.slips.saturating_add(other.slips);
+        self.cancellations = self.cancellations.saturating_add(other.cancellations);
+        self.pails = self.pails.saturating_add(other.pails);
+        self.net_g = self.net_g.saturating_add(other.net_g);
+        self.payable_minor = self.payable_minor.saturating_add(other.payable_minor);
+        self.paid_minor = self.paid_minor.saturating_add(other.paid_minor);
+    }
+
     /// Adds what an entry did. Sums saturate: no honest day comes near.
     pub fn add(&mut self, body: &EntryBody) {
         match body {

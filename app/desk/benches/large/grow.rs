@@ -3,12 +3,10 @@
 use super::PASSWORD;
 use super::common;
 use super::common::desk::TestDesk;
-use super::common::handset::{TestHandset, delivery};
+use super::common::handset::{TestHandset, delivery, unsealed_pail};
 use chrono::{DateTime, Days, FixedOffset, Local, NaiveDate};
-use combgate_core::clerk::{PailAtStore, SealSeen};
-use combgate_core::intake::{ScaleCheck, WeighingScale};
 use combgate_core::record::{DeliveryV1, PublicKey, SignatureCheck, Signed};
-use combgate_core::units::{Code, Grams, Label, ScaleInterval};
+use combgate_core::units::Code;
 use combgate_desk::import::import_all;
 use combgate_desk::store::{Depot, ReceivingRow, SqliteStore, Store, StoreError};
 use rayon::prelude::*;
@@ -211,16 +209,7 @@ fn receive_all(ledger: &Path, last: NaiveDate) {
                         pail: pail.number,
                         paper: Some(pail.at),
                         day,
-                        found: PailAtStore {
-                            scale: WeighingScale {
-                                interval: ScaleInterval::new(10).unwrap(),
-                                check: ScaleCheck::Passed,
-                            },
-                            gross: Grams::new(18_400).unwrap(),
-                            tare: None,
-                            seal: SealSeen::Missing,
-                            by: Label::new("baraka").unwrap(),
-                        },
+                        found: unsealed_pail("baraka"),
                         at: "2026-11-20T18:00:00+03:00".parse().unwrap(),
                         set_aside: None,
                     })?;

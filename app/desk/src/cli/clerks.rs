@@ -158,15 +158,23 @@ pub struct Revoke {
     pub json: bool,
 }
 
-/// Of which days.
+/// Some days of the books: their last month, where nothing is said.
 #[derive(Debug, Clone, Args)]
-pub struct AskStatistics {
+pub struct LastMonth {
     /// First day [default: a month before the last day of the books]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub from: Option<NaiveDate>,
     /// Last day [default: the last day of the books]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub to: Option<NaiveDate>,
+}
+
+/// Of which days.
+#[derive(Debug, Clone, Args)]
+pub struct AskStatistics {
+    /// Which days.
+    #[command(flatten)]
+    pub days: LastMonth,
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,

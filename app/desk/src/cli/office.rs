@@ -1,7 +1,6 @@
 //! What the office says: members and terms, with their history.
 
-use super::AskStatement;
-use chrono::NaiveDate;
+use super::{AskStatement, LastMonth};
 use clap::{ArgGroup, Args, Subcommand};
 use std::path::PathBuf;
 
@@ -142,12 +141,9 @@ pub struct TryTerms {
     /// File with a price list [default: the newest that the desk has]
     #[arg(long, value_name = "FILE")]
     pub prices: Option<PathBuf>,
-    /// First day [default: a month before the last day of the books]
-    #[arg(long, value_name = "YYYY-MM-DD")]
-    pub from: Option<NaiveDate>,
-    /// Last day [default: the last day of the books]
-    #[arg(long, value_name = "YYYY-MM-DD")]
-    pub to: Option<NaiveDate>,
+    /// Which days.
+    #[command(flatten)]
+    pub days: LastMonth,
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,

@@ -6,6 +6,7 @@
 
 use crate::import::{open_findings, row};
 use crate::store::{FindingRow, FindingStep, Handset, Reversal, Step, Store, StoreError};
+use chrono::{DateTime, FixedOffset};
 use combgate_core::clerk::{Finding, FindingKind, FindingWeight};
 use combgate_core::record::{Digest, SignatureCheck};
 use combgate_core::units::Code;
@@ -154,14 +155,12 @@ fn refused(store: &impl Store, handset: &Handset) -> Result<Vec<FindingRow>, Sto
 
 /// What a handset wrote after it was taken out of use.
 fn after_revocation(store: &impl Store, handset: &Handset) -> Result<Vec<FindingRow>, StoreError> {
-    let Some(from) = store.disbelieved_from(&handset.code)? else {
+    let Some((first, from)) = out_of_use(store, &handset.code)? else {
         return Ok(Vec::new());
     };
-    let mut found = Vec::new();
-    for seq in from..=handset.head.seq {
-        found.extend(disbelieved(store, &handset.code, seq)?);
-    }
-    Ok(found)
+    Ok((first..=handset.head.seq)
+        .map(|seq| written_after(seq, from))
+        .collect())
 }
 
 /// The finding on a booked entry that was written after its handset was taken out of use.
@@ -170,17 +169,26 @@ pub(crate) fn disbelieved(
     handset: &Code,
     seq: u64,
 ) -> Result<Option<FindingRow>, StoreError> {
-    let from = store.disbelieved_from(handset)?;
+    let out_of_use = out_of_use(store, handset)?;
+    Ok(out_of_use
+        .filter(|(first, _)| *first <= seq)
+        .map(|(_, from)| written_after(seq, from)))
+}
+
+/// The first entry that is not believed, and from which moment on; `None` while there is none.
+fn out_of_use(
+    store: &impl Store,
+    handset: &Code,
+) -> Result<Option<(u64, DateTime<FixedOffset>)>, StoreError> {
+    let first = store.disbelieved_from(handset)?;
     let revocation = store.revocation(handset)?;
-    Ok(revocation
-        .filter(|_| from.is_some_and(|from| from <= seq))
-        .map(|revocation| {
-            row(&Finding {
-                seq,
-                number: None,
-                kind: FindingKind::AfterRevocation {
-                    from: revocation.from_at,
-                },
-            })
-        }))
+    Ok(first.zip(revocation.map(|said| said.from_at)))
+}
+
+fn written_after(seq: u64, from: DateTime<FixedOffset>) -> FindingRow {
+    row(&Finding {
+        seq,
+        number: None,
+        kind: FindingKind::AfterRevocation { from },
+    })
 }

@@ -56,7 +56,7 @@ pub(super) async fn show(
             let language = clerk.language();
             let day = read(&desk.store, on)?;
             let most = u64::try_from(SHOWN).unwrap_or(u64::MAX);
-            let shown = desk.store.papers_part(on, None, asked.after, most)?;
+            let shown = desk.store.papers_part(on, asked.after, most)?;
             let officers = officers(&desk.store, &day)?;
             let name = on.to_string();
             let body = view! {

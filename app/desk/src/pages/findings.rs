@@ -1,7 +1,7 @@
 //! All findings, the heaviest first, with what was done about each.
 
 use super::answer::{Answer, Sheet};
-use super::parts::weight;
+use super::parts::{SHOWN, weight};
 use super::sentences::sentence;
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -16,9 +16,6 @@ use combgate_core::units::Code;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
 use serde::Deserialize;
-
-/// Findings on one page; whoever has more to do chooses a handset or a weight.
-const SHOWN: usize = 200;
 
 /// Which findings.
 #[derive(Debug, Default, Deserialize)]

@@ -199,3 +199,37 @@ pub(super) fn money(minor: i64, currency: Option<Currency>) -> String {
         None => figures::money(minor, 0),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pages::shell::owned;
+
+    #[test]
+    fn a_long_table_says_which_rows_are_shown_and_leads_to_the_others() {
+        let shown = |after, shown, count| {
+            owned(|| part(Language::En, "/days/2026-10-09?after=", after, shown, count).to_html())
+        };
+        assert!(!shown(0, 200, 200).contains("<nav"), "all of it is there");
+        let first = shown(0, 200, 450);
+        assert!(first.contains("1 to 200 of 450"), "{first}");
+        assert!(
+            first.contains("?after=200") && !first.contains("Before these"),
+            "{first}"
+        );
+        let middle = shown(200, 200, 450);
+        assert!(middle.contains("201 to 400 of 450"), "{middle}");
+        assert!(
+            middle.contains("?after=0") && middle.contains("?after=400"),
+            "{middle}"
+        );
+        let last = shown(400, 50, 450);
+        assert!(
+            last.contains("401 to 450 of 450") && !last.contains("After these"),
+            "{last}"
+        );
+        let cut = owned(|| first_of(Language::En, 201).to_html());
+        assert!(cut.contains("The first 200 of 201 are shown."), "{cut}");
+        assert!(!owned(|| first_of(Language::En, 200).to_html()).contains("notice"));
+    }
+}

@@ -3,7 +3,7 @@
 use crate::store::{Tallied, TallyRow};
 use combgate_core::clerk::LastDigits;
 use combgate_core::intake::Bee;
-use combgate_core::record::{AssessmentV1, DayOpenedV1, DeliveryV1, EntryBody, GroundCode};
+use combgate_core::record::{AssessmentV1, DayOpenedV1, DeliveryV1, EntryBody};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -56,17 +56,8 @@ impl Tally {
         let hundredths = moisture.moisture_hundredths.get();
         let step = hundredths.div_euclid(STEP) * STEP;
         *moistures.counts.entry(step).or_default() += 1;
-        let of_moisture = |code| {
-            matches!(
-                code,
-                GroundCode::MoistureMeets
-                    | GroundCode::MoistureTooNear
-                    | GroundCode::MoistureFails
-                    | GroundCode::MoistureFailsOnTooLittle
-            )
-        };
         let grounds = assessment.grounds.iter();
-        let limits = grounds.filter(|ground| of_moisture(ground.code));
+        let limits = grounds.filter(|ground| ground.code.is_of_moisture());
         moistures
             .limits
             .extend(limits.filter_map(|ground| ground.limit_hundredths));
@@ -135,9 +126,7 @@ impl Tally {
                 }
                 Tallied::Digit => {
                     let digits = tally.digits.entry((row.about, row.scale)).or_default();
-                    for _ in 0..row.count {
-                        digits.count(row.value);
-                    }
+                    digits.count_many(row.value, row.count);
                 }
             }
         }

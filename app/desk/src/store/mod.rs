@@ -263,15 +263,9 @@ pub trait Papers {
     /// Receipts and slips of a day in order of handset and number of entry.
     fn papers_on(&self, day: NaiveDate) -> Result<Vec<Paper>, StoreError>;
 
-    /// Some receipts and slips of a day, in order of handset and number of entry: of one handset or
-    /// of all, after so many, so many at most.
-    fn papers_part(
-        &self,
-        day: NaiveDate,
-        handset: Option<&Code>,
-        after: u64,
-        most: u64,
-    ) -> Result<Vec<Paper>, StoreError>;
+    /// Some receipts and slips of a day, in order of handset and number of entry: after so many, so
+    /// many at most.
+    fn papers_part(&self, day: NaiveDate, after: u64, most: u64) -> Result<Vec<Paper>, StoreError>;
     /// Receipts and slips of some days in order of day, handset and number of entry.
     fn papers_between(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<Paper>, StoreError>;
 

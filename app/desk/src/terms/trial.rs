@@ -167,6 +167,15 @@ pub(crate) fn last_month(store: &impl Journals) -> Result<RangeInclusive<NaiveDa
     Ok(first..=last)
 }
 
+/// The days asked for, else the last month of the books.
+pub(crate) fn days_of(
+    store: &impl Journals,
+    asked: &cli::LastMonth,
+) -> Result<RangeInclusive<NaiveDate>, StoreError> {
+    let month = last_month(store)?;
+    Ok(asked.from.unwrap_or(*month.start())..=asked.to.unwrap_or(*month.end()))
+}
+
 /// Judges and prices every paper of some days by other terms. Cancelled ones are left out.
 pub(crate) fn judge_again(
     store: &SqliteStore,
@@ -254,10 +263,7 @@ fn ask(store: &SqliteStore, asked: &cli::TryTerms) -> Result<Trial, TrialError> 
         None => None,
     };
     let terms = terms_of(store, policy, prices)?;
-    let month = last_month(store)?;
-    let first = asked.from.unwrap_or(*month.start());
-    let last = asked.to.unwrap_or(*month.end());
-    Ok(judge_again(store, &terms, first..=last)?)
+    Ok(judge_again(store, &terms, days_of(store, &asked.days)?)?)
 }
 
 fn words(run: &Trial, unit: Option<Currency>) -> String {

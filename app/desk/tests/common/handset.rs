@@ -2,13 +2,15 @@
 
 use super::desk::TestDesk;
 use chrono::{DateTime, FixedOffset, NaiveDate};
+use combgate_core::clerk::{PailAtStore, SealSeen};
+use combgate_core::intake::{ScaleCheck, WeighingScale};
 use combgate_core::record::{
     AdvanceV1, Brief, CancellationV1, ClockNoticedV1, DayClosedV1, DayOpenedV1, DeliveryV1, Digest,
     EntryBody, Expected, Issue, JournalHead, Keeper, Means, MemberRegisteredV1, ParsedEntry,
     PaymentV1, PublicKey, ReceiptV1, Request, SettlementV1, SignedFields, SoftwareCheck,
     SoftwareKey, Standing, Unsigned, UnsignedEntry, UnsignedManifest, make_bundle,
 };
-use combgate_core::units::{Code, Currency, Label};
+use combgate_core::units::{Code, Currency, Grams, Label, ScaleInterval};
 use combgate_desk::store::{Journals, SqliteStore};
 use std::ops::RangeInclusive;
 use uuid::Uuid;
@@ -382,4 +384,19 @@ fn kid_digits(code: &Code) -> u128 {
     digest.bytes()[..4]
         .iter()
         .fold(0, |number, byte| number << 8 | u128::from(*byte))
+}
+
+/// A pail of 18.4 kg as somebody finds it at the store, on a scale of 10 g that passed its check,
+/// with no seal on it.
+pub fn unsealed_pail(by: &str) -> PailAtStore {
+    PailAtStore {
+        scale: WeighingScale {
+            interval: ScaleInterval::new(10).unwrap(),
+            check: ScaleCheck::Passed,
+        },
+        gross: Grams::new(18_400).unwrap(),
+        tare: None,
+        seal: SealSeen::Missing,
+        by: label(by),
+    }
 }

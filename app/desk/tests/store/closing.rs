@@ -2,11 +2,9 @@
 
 use super::papers::paper;
 use super::{Open, at, day, handset};
-use crate::common::handset::{code, label};
-use combgate_core::clerk::{ClosedTo, PailAtStore, SealSeen};
-use combgate_core::intake::{ScaleCheck, WeighingScale};
+use crate::common::handset::{code, label, unsealed_pail};
+use combgate_core::clerk::ClosedTo;
 use combgate_core::record::Means;
-use combgate_core::units::{Grams, ScaleInterval};
 use combgate_desk::store::{
     Act, CashGiven, ClosedDay, DaySums, PaymentRow, ReceivingRow, Reversed, Settled, Store,
     StoreError,
@@ -95,16 +93,7 @@ pub(crate) fn a_closed_day_is_closed<S: Store>(open: Open<S>, folder: &Path) {
         pail: code("P-1"),
         paper: None,
         day: day(on),
-        found: PailAtStore {
-            scale: WeighingScale {
-                interval: ScaleInterval::new(10).unwrap(),
-                check: ScaleCheck::Passed,
-            },
-            gross: Grams::new(18_400).unwrap(),
-            tare: None,
-            seal: SealSeen::Missing,
-            by: label("Juma"),
-        },
+        found: unsealed_pail("Juma"),
         at: at(7),
         set_aside: None,
     };

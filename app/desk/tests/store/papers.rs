@@ -64,7 +64,12 @@ pub(crate) fn papers_are_found_by_number_delivery_and_day<S: Store>(open: Open<S
     first.paid_minor = 727_500;
     first.cancelled_by = Some(8);
     store.change_paper(&first).unwrap();
-    assert_eq!(store.papers_on(day(9)).unwrap(), [first, twice, other]);
+    let all = [first, twice, other];
+    assert_eq!(store.papers_on(day(9)).unwrap(), all);
+    let part = |after, most| store.papers_part(day(9), after, most).unwrap();
+    assert_eq!(part(0, 2), all[..2]);
+    assert_eq!(part(2, 2), all[2..]);
+    assert_eq!(part(3, 2), []);
     assert_eq!(store.papers_on(day(10)).unwrap(), [slip]);
     assert_eq!(store.papers_on(day(11)).unwrap(), []);
 }

@@ -56,15 +56,7 @@ pub(super) fn sentences(language: Language, assessment: &AssessmentV1) -> Vec<St
 
 fn all(language: Language, assessment: &AssessmentV1) -> Vec<Measured> {
     let moisture = assessment.moisture.as_ref().map(|result| {
-        let ground = ground_of(assessment, |code| {
-            matches!(
-                code,
-                GroundCode::MoistureMeets
-                    | GroundCode::MoistureTooNear
-                    | GroundCode::MoistureFails
-                    | GroundCode::MoistureFailsOnTooLittle
-            )
-        });
+        let ground = ground_of(assessment, GroundCode::is_of_moisture);
         let (low, high) = result.interval_hundredths();
         Measured {
             name: Word::PaperMoisture,

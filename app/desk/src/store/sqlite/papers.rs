@@ -106,26 +106,10 @@ impl Papers for SqliteStore {
         )
     }
 
-    fn papers_part(
-        &self,
-        day: NaiveDate,
-        handset: Option<&Code>,
-        after: u64,
-        most: u64,
-    ) -> Result<Vec<Paper>, StoreError> {
-        let only = if handset.is_some() {
-            "AND handset = ?4"
-        } else {
-            "AND ?4 IS NULL"
-        };
+    fn papers_part(&self, day: NaiveDate, after: u64, most: u64) -> Result<Vec<Paper>, StoreError> {
         self.all(
-            &format!("{PAPER} WHERE day = ?1 {only} ORDER BY handset, seq LIMIT ?3 OFFSET ?2"),
-            params![
-                day.to_string(),
-                integer(after),
-                integer(most),
-                handset.map(Code::as_str)
-            ],
+            &format!("{PAPER} WHERE day = ?1 ORDER BY handset, seq LIMIT ?3 OFFSET ?2"),
+            params![day.to_string(), integer(after), integer(most)],
             read_paper,
         )
     }

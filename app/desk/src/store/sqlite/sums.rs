@@ -220,14 +220,8 @@ pub(super) fn read(store: &SqliteStore, day: NaiveDate) -> Result<DayBookSums, S
     )?;
     let grades: BTreeMap<_, _> = grades.into_iter().collect();
     let mut total = DayTotalV1::empty(day);
-    for DayBookRow { total: of, .. } in &rows {
-        total.receipts += of.receipts;
-        total.slips += of.slips;
-        total.cancellations += of.cancellations;
-        total.pails = total.pails.saturating_add(of.pails);
-        total.net_g = total.net_g.saturating_add(of.net_g);
-        total.payable_minor = total.payable_minor.saturating_add(of.payable_minor);
-        total.paid_minor = total.paid_minor.saturating_add(of.paid_minor);
+    for row in &rows {
+        total.add_total(&row.total);
     }
     Ok(DayBookSums {
         rows,
