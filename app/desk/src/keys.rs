@@ -35,7 +35,12 @@ impl SignatureCheck for RingCheck {
     fn parse_all(&self, many: &[String]) -> Vec<Result<ParsedEntry, EntryFault>> {
         many.par_iter()
             .with_min_len(SHARE_AT_LEAST)
-            .map(|compact| ParsedEntry::parse(compact))
+            .map(|compact| {
+                let entry = ParsedEntry::parse(compact)?;
+                // Worked out here, on whichever core: whoever books it asks for it.
+                entry.hash();
+                Ok(entry)
+            })
             .collect()
     }
 }

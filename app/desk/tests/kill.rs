@@ -23,14 +23,24 @@ const AGAIN_EVERY: u32 = 10;
 /// Draws the moments.
 const SEED: u64 = 20_261_009;
 
-/// A desk with one handset, and its long day as a bundle.
+/// Bundles of an import of many, and how often it is killed.
+const MANY: usize = 6;
+const KILLS_OF_MANY: u32 = 40;
+
+/// A desk with one handset, and what it hands over.
 struct Scene {
     desk: TestDesk,
-    bundle: PathBuf,
+    bundles: Vec<PathBuf>,
 }
 
 impl Scene {
+    /// Its long day as one bundle.
     fn new() -> Self {
+        Self::in_parts(1)
+    }
+
+    /// Its long day as several bundles that follow each other.
+    fn in_parts(parts: usize) -> Self {
         let desk = TestDesk::with_open_prices();
         let mut handset = TestHandset::enrol(&desk, "K1");
         let bought = delivery("bought");
@@ -38,9 +48,17 @@ impl Scene {
         for number in 0..DELIVERIES {
             handset.deliver(&bought, if number % 2 == 0 { "M001" } else { "M003" }, None);
         }
-        desk.write("bundle.json", &handset.bundle(1..=u64::MAX));
-        let bundle = desk.path("bundle.json");
-        Self { desk, bundle }
+        let last = handset.entries.last().unwrap().seq();
+        let each = last.div_ceil(u64::try_from(parts).unwrap());
+        let bundles = (0..last)
+            .step_by(usize::try_from(each).unwrap())
+            .map(|before| {
+                let name = format!("bundle-{before}.json");
+                desk.write(&name, &handset.bundle(before + 1..=before + each));
+                desk.path(&name)
+            });
+        let bundles = bundles.collect();
+        Self { desk, bundles }
     }
 
     /// A copy of the desk's folder, as it was before the import.
@@ -52,12 +70,16 @@ impl Scene {
     }
 
     fn import(&self, folder: &Path) -> Command {
+        self.import_first(folder, self.bundles.len())
+    }
+
+    fn import_first(&self, folder: &Path, bundles: usize) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_combgate"));
         command
             .arg("--desk")
             .arg(folder)
             .arg("import")
-            .arg(&self.bundle)
+            .args(&self.bundles[..bundles])
             .stdout(Stdio::null())
             .stderr(Stdio::null());
         command
@@ -105,6 +127,73 @@ fn a_killed_import_leaves_nothing_half_done() {
     );
 }
 
+/// Small bundles share a transaction, and yet each is in the books whole or not at all.
+#[test]
+fn a_killed_import_of_many_leaves_whole_bundles() {
+    let scene = Scene::in_parts(MANY);
+    assert_eq!(scene.bundles.len(), MANY);
+    let mut takes = Duration::ZERO;
+    let stages: Vec<Books> = (0..=MANY)
+        .map(|bundles| {
+            let folder = scene.copy();
+            let started = Instant::now();
+            if bundles > 0 {
+                let mut import = scene.import_first(folder.path(), bundles);
+                assert!(import.status().unwrap().success());
+            }
+            takes = started.elapsed();
+            books(folder.path())
+        })
+        .collect();
+    assert_eq!(stages[MANY].papers.len(), DELIVERIES);
+    let mut random = fastrand::Rng::with_seed(SEED);
+    let mut unfinished = 0;
+    for _ in 0..KILLS_OF_MANY {
+        let folder = scene.copy();
+        let mut import = scene.import(folder.path()).spawn().unwrap();
+        std::thread::sleep(takes.mul_f64(random.f64() * 1.1));
+        import.kill().unwrap();
+        import.wait().unwrap();
+        let found = books(folder.path());
+        let stage = stages.iter().position(|stage| *stage == found).unwrap();
+        unfinished += usize::from(stage < MANY);
+        if stage < MANY && unfinished % 10 == 1 {
+            assert!(scene.import(folder.path()).status().unwrap().success());
+            assert_eq!(books(folder.path()), stages[MANY]);
+        }
+    }
+    assert!(unfinished > 0, "no kill came in time");
+}
+
+/// What a transaction of many could not write is written bundle by bundle, as far as there is room.
+#[test]
+fn an_import_of_many_that_cannot_write_says_so_of_each_bundle() {
+    let scene = Scene::in_parts(MANY);
+    let folder = scene.copy();
+    let script =
+        "trap '' XFSZ; ulimit -f \"$0\"; exec \"$1\" --desk \"$2\" import \"$3\" \"$4\" \"$5\"";
+    let import = |limit: &str| {
+        let output = Command::new("sh")
+            .args(["-c", script, limit, env!("CARGO_BIN_EXE_combgate")])
+            .arg(folder.path())
+            .args(&scene.bundles[..3])
+            .output()
+            .unwrap();
+        (
+            output.status.code(),
+            String::from_utf8(output.stderr).unwrap(),
+        )
+    };
+    let before = books(folder.path());
+    let (code, said) = import("100");
+    assert_eq!(code, Some(2), "{said}");
+    assert_eq!(said.matches("nothing was changed").count(), 3, "{said}");
+    assert_eq!(books(folder.path()), before);
+    let (code, said) = import("100000");
+    assert_eq!(code, Some(0), "{said}");
+    assert!(books(folder.path()).papers.len() >= DELIVERIES / MANY * 2);
+}
+
 /// The shell's limit on the size of files stands in for a full disk: writing fails in the middle.
 #[test]
 fn an_import_that_cannot_write_leaves_the_books_as_they_were() {
@@ -115,7 +204,7 @@ fn an_import_that_cannot_write_leaves_the_books_as_they_were() {
     let output = Command::new("sh")
         .args(["-c", script, env!("CARGO_BIN_EXE_combgate")])
         .arg(folder.path())
-        .arg(&scene.bundle)
+        .args(&scene.bundles)
         .output()
         .unwrap();
     let said = String::from_utf8(output.stderr).unwrap();

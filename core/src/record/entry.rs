@@ -10,13 +10,15 @@ use super::brief::AdvanceV1;
 use super::day::{ClockNoticedV1, DayClosedV1, DayOpenedV1};
 use super::delivery::DeliveryV1;
 use super::digest::Digest;
-use super::json::{DocumentError, Verbatim, from_text, to_text};
+use super::json::{DocumentError, Opened, Verbatim, to_text};
 use super::jws::{Jws, JwsError, Typ};
 use super::key::{JwkV1, KeyId};
 use super::number::ReceiptNumber;
 use crate::units::{Code, Grams, Label};
 use chrono::{DateTime, FixedOffset, NaiveDate};
+use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
+use std::sync::OnceLock;
 use uuid::Uuid;
 
 /// 2^53 - 1: the last whole number that every JSON reader keeps.
@@ -228,9 +230,9 @@ macro_rules! kinds {
                 match self { $(Self::$Variant(_) => $kind,)* }
             }
 
-            fn read(kind: &str, body: &str) -> Result<Self, DocumentError> {
+            fn read(kind: &str, payload: &Opened<'_>) -> Result<Self, DocumentError> {
                 match kind {
-                    $($kind => from_text($kind, body, ENTRY_BYTES_AT_MOST)
+                    $($kind => payload.read_member($kind, "body")
                         .map(|body| Self::$Variant(Box::new(body))),)*
                     _ => Err(DocumentError::malformed(
                         "entry",
@@ -269,13 +271,13 @@ kinds! {
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Payload {
+struct Payload<B> {
     seq: u64,
     prev: Digest,
     #[serde(with = "super::time::instant")]
     at: DateTime<FixedOffset>,
     kind: String,
-    body: Verbatim,
+    body: B,
 }
 
 /// An entry that cannot be taken.
@@ -301,23 +303,40 @@ pub struct ParsedEntry {
     prev: Digest,
     at: DateTime<FixedOffset>,
     body: EntryBody,
+    hash: Hash,
 }
+
+/// The hash of an entry, worked out when it is first asked for: the next entry, the ledger and the
+/// review all ask. It follows from the text, so two entries never differ by it.
+#[derive(Debug, Clone, Default)]
+struct Hash(OnceLock<Digest>);
+
+impl PartialEq for Hash {
+    fn eq(&self, _: &Self) -> bool {
+        true
+    }
+}
+
+impl Eq for Hash {}
 
 impl ParsedEntry {
     /// Takes a compact JWS apart, strictly.
     pub fn parse(compact: &str) -> Result<Self, EntryFault> {
         let jws = Jws::parse(compact, Typ::Entry, ENTRY_BYTES_AT_MOST)?;
-        let payload: Payload = from_text("entry", jws.payload(), ENTRY_BYTES_AT_MOST)?;
+        let opened = Opened::parse("entry", jws.payload(), ENTRY_BYTES_AT_MOST)?;
+        // What the body is follows from the kind.
+        let payload: Payload<IgnoredAny> = opened.read()?;
         if !(1..=SEQ_AT_MOST).contains(&payload.seq) {
             return Err(EntryFault::SeqOutOfRange(payload.seq));
         }
-        let body = EntryBody::read(&payload.kind, payload.body.get())?;
+        let body = EntryBody::read(&payload.kind, &opened)?;
         Ok(Self {
-            jws,
+            hash: Hash::default(),
             seq: payload.seq,
             prev: payload.prev,
             at: payload.at,
             body,
+            jws,
         })
     }
 
@@ -348,7 +367,7 @@ impl ParsedEntry {
 
     /// Its hash, which the next entry carries as `prev`.
     pub fn hash(&self) -> Digest {
-        Digest::of(self.jws.compact())
+        *self.hash.0.get_or_init(|| Digest::of(self.jws.compact()))
     }
 
     /// As received.

@@ -83,8 +83,54 @@ pub fn from_text<T: DeserializeOwned>(
     text: &str,
     limit: usize,
 ) -> Result<T, DocumentError> {
-    T::deserialize(&parse(what, text, limit)?)
-        .map_err(|unfit| malformed_at(what, text, unfit.place(), &unfit))
+    Opened::parse(what, text, limit)?.read()
+}
+
+/// A document taken apart, of which more than one type is read.
+pub(super) struct Opened<'a> {
+    what: &'static str,
+    text: &'a str,
+    root: Node<'a>,
+}
+
+impl<'a> Opened<'a> {
+    /// Takes a text apart.
+    pub(super) fn parse(
+        what: &'static str,
+        text: &'a str,
+        limit: usize,
+    ) -> Result<Self, DocumentError> {
+        let root = parse(what, text, limit)?;
+        Ok(Self { what, text, root })
+    }
+
+    /// Reads the whole, strictly.
+    pub(super) fn read<T: DeserializeOwned>(&self) -> Result<T, DocumentError> {
+        self.read_node(self.what, &self.root)
+    }
+
+    /// Reads the value of a name, strictly, as a document of its own kind.
+    pub(super) fn read_member<T: DeserializeOwned>(
+        &self,
+        what: &'static str,
+        name: &'static str,
+    ) -> Result<T, DocumentError> {
+        match self.root.member(name) {
+            Some(node) => self.read_node(what, node),
+            None => Err(DocumentError::malformed(
+                self.what,
+                format_args!("missing field `{name}`"),
+            )),
+        }
+    }
+
+    fn read_node<T: DeserializeOwned>(
+        &self,
+        what: &'static str,
+        node: &Node<'_>,
+    ) -> Result<T, DocumentError> {
+        T::deserialize(node).map_err(|unfit| malformed_at(what, self.text, unfit.place(), &unfit))
+    }
 }
 
 fn parse<'a>(what: &'static str, text: &'a str, limit: usize) -> Result<Node<'a>, DocumentError> {

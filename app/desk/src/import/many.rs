@@ -1,9 +1,13 @@
-//! Many files, one after the other in their order: while one is booked, the next is read and its
-//! signatures are checked.
+//! Many files, one after the other in their order: while some are booked, the next are read and
+//! their signatures are checked.
+//!
+//! Small bundles that follow each other are booked in one transaction, because they change the same
+//! pages of the ledger. Nothing is told of any of them before all are kept; and when anything at all
+//! stops them, each is booked by itself as if it had come alone.
 
 use super::proof::{Proven, Unproven};
 use super::sealed::{BYTES_AT_MOST, is_sealed_bundle};
-use super::{Came, ImportError, Imported, import_bytes, keep};
+use super::{Came, ImportError, Imported, import_bytes, keep, keep_within};
 use crate::files::read_bytes;
 use crate::store::Store;
 use chrono::{DateTime, FixedOffset};
@@ -12,9 +16,11 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::sync_channel;
 
-/// Files that wait, proven, for the one before them to be booked. With the one that is booked and
+/// Groups that wait, proven, for the one before them to be booked. With the one that is booked and
 /// the one that is read, three are in memory at most.
 const WAITING_AT_MOST: usize = 1;
+/// Bytes of files after which a group is full: some five hundred entries. A larger file is a group.
+const GROUP_BYTES: usize = 2_000_000;
 
 /// What could be done with a file without the ledger.
 enum Ahead {
@@ -22,6 +28,16 @@ enum Ahead {
     /// Not a handset's that was enrolled when the import began, or sealed: the ledger is asked.
     Raw(Vec<u8>),
     Failed(ImportError),
+}
+
+impl Ahead {
+    fn bytes(&self) -> usize {
+        match self {
+            Self::Proven(proven) => proven.bytes.len(),
+            Self::Raw(bytes) => bytes.len(),
+            Self::Failed(_) => 0,
+        }
+    }
 }
 
 /// Imports files in their order and tells of each as soon as it is booked or refused.
@@ -43,21 +59,63 @@ pub fn import_all<'p, S: Store>(
     std::thread::scope(|scope| {
         let (sender, receiver) = sync_channel(WAITING_AT_MOST);
         scope.spawn(move || {
+            let mut group = Vec::new();
+            let mut bytes = 0;
             for path in paths {
-                if sender.send(ahead(path, &keys, check)).is_err() {
-                    return;
+                let file = ahead(path, &keys, check);
+                bytes += file.bytes();
+                group.push(file);
+                if bytes >= GROUP_BYTES {
+                    bytes = 0;
+                    if sender.send(std::mem::take(&mut group)).is_err() {
+                        return;
+                    }
                 }
             }
+            // Whoever listened has gone only when something panicked there.
+            let _ = sender.send(group);
         });
-        for (path, ahead) in paths.iter().zip(receiver) {
-            let imported = match ahead {
-                Ahead::Proven(proven) => keep(store, check, *proven, Came { sent: false, now }),
-                Ahead::Raw(bytes) => import_bytes(store, check, path, bytes, now),
-                Ahead::Failed(error) => Err(error),
-            };
-            tell(path, imported);
+        let mut paths = paths.iter();
+        let came = Came { sent: false, now };
+        for group in receiver {
+            let mut together = together(store, check, &group, came).map(Vec::into_iter);
+            for file in group {
+                let Some(path) = paths.next() else { return };
+                let booked = together.as_mut().and_then(Iterator::next);
+                let imported = booked.unwrap_or_else(|| match file {
+                    Ahead::Proven(proven) => keep(store, check, &proven, came),
+                    Ahead::Raw(bytes) => import_bytes(store, check, path, bytes, now),
+                    Ahead::Failed(error) => Err(error),
+                });
+                tell(path, imported);
+            }
         }
     });
+}
+
+/// Books a group in one transaction; nothing of it is booked when that does not come about.
+fn together<S: Store>(
+    store: &mut S,
+    check: &dyn SignatureCheck,
+    group: &[Ahead],
+    came: Came,
+) -> Option<Vec<Result<Imported, ImportError>>> {
+    let proven: Option<Vec<&Proven>> = group
+        .iter()
+        .map(|file| match file {
+            Ahead::Proven(proven) => Some(&**proven),
+            Ahead::Raw(_) | Ahead::Failed(_) => None,
+        })
+        .collect();
+    let proven = proven.filter(|all| all.len() > 1)?;
+    let booked: Result<Vec<_>, ImportError> = store.atomically(|store| {
+        proven
+            .into_iter()
+            .map(|proven| keep_within(store, check, proven, came))
+            .collect()
+    });
+    // Whatever it was, it is met again by the file that it belongs to, and told of there.
+    booked.ok()
 }
 
 fn ahead(path: &Path, keys: &HashMap<KeyId, PublicKey>, check: &dyn SignatureCheck) -> Ahead {

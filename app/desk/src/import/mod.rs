@@ -1,7 +1,7 @@
 //! `combgate import`: bundles into the ledger, each whole or not at all.
 //!
 //! Parse (bounded), check every signature, extend the journal, review each entry, keep what was
-//! refused. One bundle is one transaction, so a kill in between leaves the ledger as it was; and
+//! refused. A bundle is never in more than one transaction, so a kill leaves it whole or out; and
 //! what was imported before changes nothing.
 
 mod acknowledge;
@@ -210,7 +210,7 @@ pub fn import_bytes<S: Store>(
         .handset_of_key(&key)?
         .ok_or(ImportError::NotEnrolled(key))?;
     let proven = unproven.prove(&handset.key, check);
-    keep(store, check, proven, Came { sent: false, now })
+    keep(store, check, &proven, Came { sent: false, now })
 }
 
 /// Imports what a handset sent over the network, which must be its own.
@@ -229,7 +229,7 @@ pub fn import_sent<S: Store>(
         return Err(ImportError::OtherSender { sender, found });
     }
     let proven = unproven.prove(&sender.key, check);
-    keep(store, check, proven, Came { sent: true, now })
+    keep(store, check, &proven, Came { sent: true, now })
 }
 
 /// When a bundle came, and whether its handset sent it over the network.
@@ -243,41 +243,44 @@ struct Came {
 fn keep<S: Store>(
     store: &mut S,
     check: &dyn SignatureCheck,
-    proven: Proven,
+    proven: &Proven,
     came: Came,
 ) -> Result<Imported, ImportError> {
-    let Proven {
-        bytes,
-        file,
-        key,
-        bundle,
-    } = proven;
-    store.atomically::<_, ImportError>(|store| {
-        // Read here: another import may have gone ahead since the signatures were checked.
-        let handset = store
-            .handset_of_key(&key)?
-            .ok_or(ImportError::NotEnrolled(key))?;
-        match bundle {
-            Ok(bundle) => Ok(Ok(book(store, check, handset, &bundle, file, came)?)),
-            Err(error) => {
-                store.keep_evidence(&Evidence {
-                    handset: handset.code.clone(),
-                    digest: file,
-                    seq: None,
-                    position: 0,
-                    file,
-                    reason: error.to_string(),
-                    bytes,
-                    kept_at: came.now,
-                })?;
-                // The evidence stays, so the work is done.
-                Ok(Err(ImportError::Forged {
-                    handset: handset.code,
-                    error,
-                }))
-            }
+    store.atomically(|store| keep_within(store, check, proven, came))?
+}
+
+/// The work of [`keep`] within a transaction, which is to stand unless this is an error; what it
+/// tells of the file may be that it is refused.
+fn keep_within<S: Store>(
+    store: &S,
+    check: &dyn SignatureCheck,
+    proven: &Proven,
+    came: Came,
+) -> Result<Result<Imported, ImportError>, ImportError> {
+    // Read here: another import may have gone ahead since the signatures were checked.
+    let handset = store
+        .handset_of_key(&proven.key)?
+        .ok_or(ImportError::NotEnrolled(proven.key))?;
+    match &proven.bundle {
+        Ok(bundle) => Ok(Ok(book(store, check, handset, bundle, proven.file, came)?)),
+        Err(error) => {
+            store.keep_evidence(&Evidence {
+                handset: handset.code.clone(),
+                digest: proven.file,
+                seq: None,
+                position: 0,
+                file: proven.file,
+                reason: error.to_string(),
+                bytes: proven.bytes.clone(),
+                kept_at: came.now,
+            })?;
+            // The evidence stays, so the work is done.
+            Ok(Err(ImportError::Forged {
+                handset: handset.code,
+                error: error.clone(),
+            }))
         }
-    })?
+    }
 }
 
 /// Books the first entry of a handset that was just added: its enrolment card.

@@ -33,6 +33,18 @@ pub(super) struct Node<'a> {
     pub(super) at: usize,
 }
 
+impl Node<'_> {
+    /// The value of a name, where this is an object that has it.
+    pub(super) fn member(&self, name: &str) -> Option<&Self> {
+        let Value::Object(all) = &self.value else {
+            return None;
+        };
+        all.iter()
+            .find(|(found, _)| matches!(&found.value, Value::Text(found) if found == name))
+            .map(|(_, value)| value)
+    }
+}
+
 /// What is wrong with a text, and where.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Broken {
@@ -211,6 +223,7 @@ impl<'a> Parser<'a> {
         let mut from = self.at;
         let mut before: Option<String> = None;
         loop {
+            self.skip_plain();
             match self.next() {
                 Some(b'"') => {
                     let rest = self.since(from);
@@ -227,11 +240,19 @@ impl<'a> Parser<'a> {
                     before.get_or_insert_default().push(letter);
                     from = self.at;
                 }
-                Some(0..0x20) => return Err(self.broken("a sign must be escaped in a string")),
-                Some(_) => self.at += 1,
+                Some(_) => return Err(self.broken("a sign must be escaped in a string")),
                 None => return Err(self.broken("a string has no end")),
             }
         }
+    }
+
+    /// Over what stands in a string for itself.
+    fn skip_plain(&mut self) {
+        let rest = self.text.as_bytes().get(self.at..).unwrap_or_default();
+        let plain = rest
+            .iter()
+            .position(|byte| matches!(byte, b'"' | b'\\' | 0..0x20));
+        self.at += plain.unwrap_or(rest.len());
     }
 
     fn escaped(&mut self) -> Result<char, Broken> {
