@@ -33,6 +33,9 @@ pub use receiving::{
     PailAtGate, PailAtStore, ReceivingFinding, ReceivingResult, SealSeen, Tolerance, receive,
     tolerance,
 };
-pub use reconcile::{CashCount, DayPail, OfficerDay, PailCount, ReconcileFinding, reconcile};
+pub use reconcile::{
+    CashCount, DayCounted, DayMoved, OfficerDay, OfficerDays, PailCount, PailOut, PailStands,
+    ReconcileFinding, reconcile,
+};
 pub use review::{Books, InForce, ReceiptFacts, ReviewState, number_of};
 pub use sum::Sum;

@@ -6,9 +6,10 @@
 
 use super::finding::FindingWeight;
 use super::sum::Sum;
-use crate::record::{EntryBody, Means, ParsedEntry, ReceiptNumber, Standing};
+use crate::record::{DayOpenedV1, EntryBody, Means, ParsedEntry, ReceiptNumber};
 use crate::units::{Code, Currency, Label};
 use chrono::NaiveDate;
+use std::collections::BTreeMap;
 
 /// Cash of one officer's day, minor units.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -25,13 +26,50 @@ pub struct CashCount {
     pub counted_minor: Option<i64>,
 }
 
-/// A pail of the day, and whether it is in the store.
+/// What was counted when an officer's day was closed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DayCounted {
+    /// Cash, minor units.
+    pub cash_minor: i64,
+    /// Full pails.
+    pub full_pails: u64,
+    /// Full pails that the day's papers say.
+    pub expected_full: u64,
+}
+
+/// What the entries of an officer's day came to: those after its opening, to its closing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct DayMoved {
+    /// Paid out in cash, minor units.
+    pub paid_minor: i64,
+    /// Come back in cash of cancelled receipts, minor units.
+    pub returned_minor: i64,
+    /// What was counted at its end; `None` while it is open.
+    pub counted: Option<DayCounted>,
+}
+
+/// Officers' days of a handset, told from its entries in order.
+///
+/// A day is known by the number of the entry that opened it: it ends with its closing, or where the
+/// next one is opened. Entries between a closing and the next opening are of no officer's day.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct OfficerDays {
+    open: Option<u64>,
+    moved: BTreeMap<u64, DayMoved>,
+}
+
+/// A pail on its way to the store.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct DayPail {
+pub struct PailOut {
     /// Its number.
     pub number: Code,
     /// Its paper.
     pub paper: ReceiptNumber,
+}
+
+/// Where a pail stands by its paper and the store.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct PailStands {
     /// Held, not bought.
     pub held: bool,
     /// Its receipt was cancelled.
@@ -148,82 +186,126 @@ impl CashCount {
     }
 }
 
-/// Reconciles an officer's day from its entries: the opening, those after it, and the closing if
-/// there is one. `None` when the first entry opens no day.
-pub fn reconcile(
-    entries: &[ParsedEntry],
-    given_minor: i64,
-    pails: &[DayPail],
-) -> Option<OfficerDay> {
-    let (first, rest) = entries.split_first()?;
-    let EntryBody::DayOpened(opened) = first.body() else {
-        return None;
-    };
-    let mut cash = CashCount {
-        float_minor: opened.float_minor,
-        given_minor,
-        ..CashCount::default()
-    };
-    let mut count = count(pails);
-    count.taken = opened.pails.into();
-    // The one fold of phone and desk says how many full pails should have been counted.
-    let mut standing = Standing::default();
-    standing.note(first);
-    let mut expected_full = 0;
-    for entry in rest {
-        move_cash(&mut cash, entry.body());
-        if let EntryBody::DayClosed(closed) = entry.body() {
-            expected_full = standing.open.as_ref().map_or(0, |open| open.full_pails);
-            cash.counted_minor = Some(closed.cash_minor);
-            count.counted_full = Some(closed.full_pails.into());
-        }
-        standing.note(entry);
+impl PailCount {
+    /// Counts so many pails that stand so. What was received is not given back, whatever became of
+    /// its receipt.
+    pub const fn count(&mut self, pails: PailStands, many: u64) {
+        let by_paper = if pails.held {
+            &mut self.held
+        } else {
+            &mut self.bought
+        };
+        *by_paper = by_paper.saturating_add(many);
+        let by_store = if pails.received {
+            &mut self.received
+        } else if pails.cancelled {
+            &mut self.given_back
+        } else {
+            &mut self.on_the_way
+        };
+        *by_store = by_store.saturating_add(many);
     }
+}
+
+impl OfficerDays {
+    /// Goes on after entries that were noted before, with the number of the entry that opened the
+    /// day which is still open.
+    pub const fn after(open: Option<u64>) -> Self {
+        Self {
+            open,
+            moved: BTreeMap::new(),
+        }
+    }
+
+    /// Notes the next entry. Full pails are those that should be in hand before it, as the one fold
+    /// of phone and desk says ([`crate::record::Standing`]).
+    pub fn note(&mut self, entry: &ParsedEntry, full_pails: u64) {
+        if matches!(entry.body(), EntryBody::DayOpened(_)) {
+            self.open = Some(entry.seq());
+        }
+        let Some(opening) = self.open else {
+            return;
+        };
+        let moved = self.moved.entry(opening).or_default();
+        moved.move_cash(entry.body());
+        if let EntryBody::DayClosed(closed) = entry.body() {
+            moved.counted = Some(DayCounted {
+                cash_minor: closed.cash_minor,
+                full_pails: closed.full_pails.into(),
+                expected_full: full_pails,
+            });
+            self.open = None;
+        }
+    }
+
+    /// What each day came to in the entries noted here, by the number of the entry that opened it.
+    pub const fn moved(&self) -> &BTreeMap<u64, DayMoved> {
+        &self.moved
+    }
+}
+
+impl DayMoved {
+    fn move_cash(&mut self, body: &EntryBody) {
+        let (means, out, back) = match body {
+            EntryBody::Receipt(receipt) => {
+                (receipt.settlement.means, receipt.settlement.paid_minor, 0)
+            }
+            EntryBody::Payment(payment) => (Some(payment.means), payment.paid_minor, 0),
+            EntryBody::Cancellation(cancelled) => (cancelled.means, 0, cancelled.returned_minor),
+            _ => return,
+        };
+        if means == Some(Means::Cash) {
+            self.paid_minor = self.paid_minor.saturating_add(out);
+            self.returned_minor = self.returned_minor.saturating_add(back);
+        }
+    }
+}
+
+/// Reconciles an officer's day: its opening and what its entries came to, cash that the desk gave
+/// meanwhile, and its pails as counted by their papers. Which of them are on the way is asked only
+/// where they are missing.
+///
+/// # Errors
+/// Those of asking which pails are on the way.
+pub fn reconcile<E>(
+    opened: &DayOpenedV1,
+    moved: &DayMoved,
+    given_minor: i64,
+    pails: PailCount,
+    on_the_way: impl FnOnce() -> Result<Vec<PailOut>, E>,
+) -> Result<OfficerDay, E> {
     let mut day = OfficerDay {
         day: opened.day,
         officer: opened.officer.clone(),
         currency: opened.currency,
-        cash,
-        pails: count,
+        cash: CashCount {
+            float_minor: opened.float_minor,
+            given_minor,
+            paid_minor: moved.paid_minor,
+            returned_minor: moved.returned_minor,
+            counted_minor: moved.counted.map(|counted| counted.cash_minor),
+        },
+        pails: PailCount {
+            taken: opened.pails.into(),
+            counted_full: moved.counted.map(|counted| counted.full_pails),
+            ..pails
+        },
         findings: Vec::new(),
     };
-    day.findings = findings(&day, expected_full, pails);
-    Some(day)
-}
-
-fn move_cash(cash: &mut CashCount, body: &EntryBody) {
-    let (means, out, back) = match body {
-        EntryBody::Receipt(receipt) => (receipt.settlement.means, receipt.settlement.paid_minor, 0),
-        EntryBody::Payment(payment) => (Some(payment.means), payment.paid_minor, 0),
-        EntryBody::Cancellation(cancelled) => (cancelled.means, 0, cancelled.returned_minor),
-        _ => return,
-    };
-    if means == Some(Means::Cash) {
-        cash.paid_minor = cash.paid_minor.saturating_add(out);
-        cash.returned_minor = cash.returned_minor.saturating_add(back);
+    day.findings = findings(&day, moved.counted.as_ref());
+    // Pails of a day come to the store together; as long as none came, all are on the way.
+    if day.pails.counted_full.is_some() && day.pails.received > 0 {
+        let missing = on_the_way()?.into_iter();
+        day.findings
+            .extend(missing.map(|pail| ReconcileFinding::PailMissing {
+                pail: pail.number,
+                paper: pail.paper,
+            }));
     }
+    Ok(day)
 }
 
-fn count(pails: &[DayPail]) -> PailCount {
-    let mut count = PailCount::default();
-    for pail in pails {
-        if pail.held {
-            count.held += 1;
-        } else {
-            count.bought += 1;
-        }
-        if pail.received {
-            count.received += 1;
-        } else if pail.cancelled {
-            count.given_back += 1;
-        } else {
-            count.on_the_way += 1;
-        }
-    }
-    count
-}
-
-fn findings(day: &OfficerDay, expected_full: u64, pails: &[DayPail]) -> Vec<ReconcileFinding> {
+fn findings(day: &OfficerDay, counted: Option<&DayCounted>) -> Vec<ReconcileFinding> {
     let mut findings = Vec::new();
     match day.cash.difference_minor() {
         None => findings.push(ReconcileFinding::StillOpen(day.officer.clone())),
@@ -240,23 +322,13 @@ fn findings(day: &OfficerDay, expected_full: u64, pails: &[DayPail]) -> Vec<Reco
             });
         }
     }
-    if let Some(counted) = day.pails.counted_full
-        && counted != expected_full
+    if let Some(counted) = counted
+        && counted.full_pails != counted.expected_full
     {
         findings.push(ReconcileFinding::PailsDiffer {
-            expected: expected_full,
-            counted,
+            expected: counted.expected_full,
+            counted: counted.full_pails,
         });
-    }
-    // Pails of a day come to the store together; as long as none came, all are on the way.
-    if day.pails.counted_full.is_some() && day.pails.received > 0 {
-        let missing = pails
-            .iter()
-            .filter(|pail| !pail.received && !pail.cancelled);
-        findings.extend(missing.map(|pail| ReconcileFinding::PailMissing {
-            pail: pail.number.clone(),
-            paper: pail.paper.clone(),
-        }));
     }
     findings
 }

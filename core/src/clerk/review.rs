@@ -117,6 +117,14 @@ impl ReviewState {
         self.standing.open.as_ref().map(|open| open.day)
     }
 
+    /// Full pails that should be in hand on the day that is open.
+    pub fn full_pails_in_hand(&self) -> u64 {
+        self.standing
+            .open
+            .as_ref()
+            .map_or(0, |open| open.full_pails)
+    }
+
     /// Reviews the next entry and remembers what it did.
     pub fn review(&mut self, entry: &ParsedEntry, books: &dyn Books) -> Vec<Finding> {
         let mut kinds = Vec::new();

@@ -11,7 +11,7 @@ use crate::statistics::Tally;
 use crate::store::{FindingRow, Handset, Kept, Store, StoreError};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::clerk::{
-    Chain, ClosedTo, DayBook, Finding, FindingKind, Place, number_of, signed_text,
+    Chain, ClosedTo, DayBook, Finding, FindingKind, OfficerDays, Place, number_of, signed_text,
 };
 use combgate_core::record::{
     DayOpenedV1, Digest, Entry, EntryBody, JournalHead, SignatureCheck, day_of,
@@ -40,6 +40,8 @@ pub(super) fn extend<'a, S: Store>(
     // In order, so that nothing of one bundle has to wait for the rest of it.
     let mut arrivals: Vec<&Entry> = arrivals.into_iter().collect();
     arrivals.sort_by_key(|entry| entry.seq());
+    let opened = last_opening(store, handset)?;
+    let open = opened.as_ref().map(|(seq, _)| *seq);
     let mut journal = Journal {
         store,
         check,
@@ -54,7 +56,8 @@ pub(super) fn extend<'a, S: Store>(
             Some(_) => None,
             None => store.revocation(&handset.code)?.map(|said| said.from_at),
         },
-        opened: last_opening(store, handset)?,
+        officers: OfficerDays::after(open.filter(|_| handset.review.day_in_hand().is_some())),
+        opened: opened.map(|(_, opening)| opening),
         handset,
     };
     for part in arrivals.chunks(AHEAD) {
@@ -68,6 +71,9 @@ pub(super) fn extend<'a, S: Store>(
     for (day, (book, tally)) in &journal.days {
         store.keep_sums(book)?;
         store.keep_tally(*day, &tally.rows())?;
+    }
+    for (opening, moved) in journal.officers.moved() {
+        store.keep_moved(&journal.handset.code, *opening, moved)?;
     }
     let extension = journal.extension;
     store.keep_progress(handset)?;
@@ -86,11 +92,11 @@ fn first_waiting(
 fn last_opening(
     store: &impl Store,
     handset: &Handset,
-) -> Result<Option<Box<DayOpenedV1>>, StoreError> {
+) -> Result<Option<(u64, Box<DayOpenedV1>)>, StoreError> {
     let next = handset.head.seq.saturating_add(1);
     let opening = opening_before(store, &handset.code, next)?;
     Ok(opening.and_then(|entry| match entry.body() {
-        EntryBody::DayOpened(opening) => Some(opening.clone()),
+        EntryBody::DayOpened(opening) => Some((entry.seq(), opening.clone())),
         _ => None,
     }))
 }
@@ -108,6 +114,8 @@ struct Journal<'a, S> {
     today: NaiveDate,
     /// What was booked now, by the day it counts on.
     days: BTreeMap<NaiveDate, (DayBook, Tally)>,
+    /// What was booked now, by the officer's day it is of.
+    officers: OfficerDays,
     /// From when on the handset is out of use, until an entry of then is booked.
     out_of_use: Option<DateTime<FixedOffset>>,
     /// The last opening that is booked.
@@ -182,6 +190,8 @@ impl<S: Store> Journal<'_, S> {
             self.store.disbelieve_from(code, entry.seq())?;
             self.out_of_use = None;
         }
+        self.officers
+            .note(entry, self.handset.review.full_pails_in_hand());
         let findings = self.handset.review.review(entry, &self.books);
         self.books.trouble()?;
         for finding in &findings {

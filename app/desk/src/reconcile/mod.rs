@@ -4,9 +4,9 @@ pub(crate) mod cash;
 pub(crate) mod command;
 
 use crate::outcome::Advice;
-use crate::store::{PaperKind, Store, StoreError};
+use crate::store::{Store, StoreError};
 use chrono::NaiveDate;
-use combgate_core::clerk::{DayPail, OfficerDay, reconcile};
+use combgate_core::clerk::{OfficerDay, PailCount, PailOut, reconcile};
 use combgate_core::record::EntryBody;
 use combgate_core::units::{Code, TextError};
 
@@ -68,44 +68,54 @@ pub fn officer_days(
     {
         return Err(ReconcileError::NoHandset(code.clone()));
     }
-    let pails = store.pails_on(day..=day)?;
     let openings = store.openings_of(day)?;
     let mut days = Vec::new();
-    for known in store.handsets()? {
-        if handset.is_some_and(|only| *only != known.code) {
+    let mut before = None;
+    for (code, entry) in &openings {
+        let EntryBody::DayOpened(opened) = entry.body() else {
+            continue;
+        };
+        if handset.is_some_and(|only| only != code) {
             continue;
         }
-        let own: Vec<DayPail> = pails
-            .iter()
-            .filter(|pail| pail.at.handset == known.code)
-            .map(|pail| DayPail {
-                number: pail.number.clone(),
-                paper: pail.paper.clone(),
-                held: pail.kind == PaperKind::Slip,
-                cancelled: pail.cancelled,
-                received: pail.received.is_some(),
-            })
-            .collect();
-        let given = store.cash_given(&known.code, day)?;
-        let mut given = given
-            .iter()
-            .fold(0, |sum: i64, cash| sum.saturating_add(cash.minor));
-        for (_, opened) in openings.iter().filter(|(code, _)| *code == known.code) {
-            let last = match store.end_after(&known.code, opened.seq())? {
-                Some(next) if matches!(next.body(), EntryBody::DayClosed(_)) => next.seq(),
-                Some(next) => next.seq().saturating_sub(1),
-                None => known.head.seq,
-            };
-            let entries = store.booked_among(&known.code, opened.seq()..=last)?;
-            if let Some(officer_day) = reconcile(&entries, given, &own) {
-                days.push(HandsetDay {
-                    handset: known.code.clone(),
-                    officer_day,
-                });
-            }
-            // Cash given counts once, even if the day was opened twice.
-            given = 0;
+        // Cash given counts once, even if the day was opened twice.
+        let given = if before.replace(code) == Some(code) {
+            0
+        } else {
+            given(store, code, day)?
+        };
+        let mut pails = PailCount::default();
+        for (stands, many) in store.pails_stand(code, day)? {
+            pails.count(stands, many);
         }
+        let moved = store.moved(code, entry.seq())?;
+        let officer_day = reconcile(opened, &moved, given, pails, || {
+            on_the_way(store, code, day)
+        })?;
+        days.push(HandsetDay {
+            handset: code.clone(),
+            officer_day,
+        });
     }
     Ok(days)
+}
+
+/// Cash given on a day, minor units.
+fn given(store: &impl Store, handset: &Code, day: NaiveDate) -> Result<i64, StoreError> {
+    let given = store.cash_given(handset, day)?;
+    let minor = given.iter().map(|cash| cash.minor);
+    Ok(minor.fold(0, |sum: i64, minor| sum.saturating_add(minor)))
+}
+
+fn on_the_way(
+    store: &impl Store,
+    handset: &Code,
+    day: NaiveDate,
+) -> Result<Vec<PailOut>, StoreError> {
+    let rows = store.on_the_way_of(handset, day)?.into_iter();
+    let out = rows.map(|row| PailOut {
+        number: row.number,
+        paper: row.paper,
+    });
+    Ok(out.collect())
 }

@@ -2,7 +2,7 @@
 
 use super::{PaperKind, StoreError};
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use combgate_core::clerk::PailAtStore;
+use combgate_core::clerk::{PailAtStore, PailStands};
 use combgate_core::record::ReceiptNumber;
 use combgate_core::units::{Code, Label};
 use std::ops::RangeInclusive;
@@ -100,6 +100,15 @@ pub trait Depot {
     ) -> Result<Vec<PailRow>, StoreError>;
     /// How many there are.
     fn count_on_the_way(&self, days: RangeInclusive<NaiveDate>) -> Result<u64, StoreError>;
+
+    /// How the pails of a handset's papers of a day stand, with how many stand so.
+    fn pails_stand(
+        &self,
+        handset: &Code,
+        day: NaiveDate,
+    ) -> Result<Vec<(PailStands, u64)>, StoreError>;
+    /// Pails of a handset's papers of a day that did not come yet, in order of entry and place.
+    fn on_the_way_of(&self, handset: &Code, day: NaiveDate) -> Result<Vec<PailRow>, StoreError>;
 
     /// Keeps a weighing and says its identity. A pail of a paper is received once: a second
     /// weighing is refused until the first is set aside.

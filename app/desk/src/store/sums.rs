@@ -3,7 +3,7 @@
 
 use super::StoreError;
 use chrono::NaiveDate;
-use combgate_core::clerk::{DayBook, DayBookRow, GradeTotal};
+use combgate_core::clerk::{DayBook, DayBookRow, DayMoved, GradeTotal};
 use combgate_core::record::DayTotalV1;
 use combgate_core::units::Code;
 use std::collections::BTreeMap;
@@ -63,6 +63,12 @@ pub trait Sums {
     fn keep_sums(&self, book: &DayBook) -> Result<(), StoreError>;
     /// The sums of a day.
     fn day_sums(&self, day: NaiveDate) -> Result<DayBookSums, StoreError>;
+
+    /// Adds to what an officer's day came to what its newly booked entries did; the day is known by
+    /// the number of the entry that opened it.
+    fn keep_moved(&self, handset: &Code, opening: u64, moved: &DayMoved) -> Result<(), StoreError>;
+    /// What an officer's day came to.
+    fn moved(&self, handset: &Code, opening: u64) -> Result<DayMoved, StoreError>;
 
     /// What the receipts of a day stand at now, those cancelled left out.
     fn day_stands(&self, day: NaiveDate) -> Result<DayStands, StoreError>;

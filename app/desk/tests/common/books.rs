@@ -1,14 +1,16 @@
 //! The books as one value, to be compared.
 
 use chrono::NaiveDate;
-use combgate_core::clerk::{DayBook, ReviewState, Statement};
+use combgate_core::clerk::{DayBook, OfficerDay, ReconcileFinding, ReviewState, Statement};
 use combgate_core::intake::Decision;
-use combgate_core::record::{DayTotalV1, EntryBody, MemberV1, ParsedEntry};
+use combgate_core::record::{DayTotalV1, EntryBody, Keeper, Means, MemberV1, ParsedEntry};
+use combgate_desk::reconcile::officer_days;
 use combgate_desk::statement::statement;
 use combgate_desk::store::{
-    DayStands, Depot, FindingRow, Journals, Office, PailRow, Paper, Papers, SqliteStore, Sums,
+    DayStands, Depot, FindingRow, Journals, Office, PailRow, Paper, PaperKind, Papers, Payments,
+    SqliteStore, Sums,
 };
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// All that an import may change, but not when it did.
 #[derive(Debug, PartialEq)]
@@ -107,6 +109,7 @@ pub fn sums_are_kept(store: &SqliteStore, day: NaiveDate) {
     assert_eq!(kept.rows, book.rows(), "{day}");
     assert_eq!(&kept.grades, book.grades(), "{day}");
     assert_eq!(kept.total, book.total(), "{day}");
+    officers_are_kept(store, day);
     let mut stands = DayStands::default();
     for paper in store.papers_on(day).unwrap() {
         if paper.decision == Decision::Buy && paper.cancelled_by.is_none() {
@@ -116,4 +119,112 @@ pub fn sums_are_kept(store: &SqliteStore, day: NaiveDate) {
         }
     }
     assert_eq!(store.day_stands(day).unwrap(), stands, "{day}");
+}
+
+/// Payments that are said to be asked back are those whose receipt was cancelled, or of which more
+/// was paid than is payable.
+pub fn get_back_is_kept(store: &SqliteStore) {
+    let mut expected = Vec::new();
+    for list in store.payment_lists(usize::MAX).unwrap() {
+        for payment in store.payments_in(list.id).unwrap() {
+            let paper = store.paper(&payment.handset, payment.seq).unwrap().unwrap();
+            let too_many = paper.cancelled_by.is_some() || paper.paid_minor > paper.payable_minor;
+            if payment.settled.is_some() && payment.reversed.is_none() && too_many {
+                expected.push(payment);
+            }
+        }
+    }
+    expected.sort_by_key(|payment| payment.id);
+    assert_eq!(store.payments_too_many().unwrap(), expected, "to get back");
+}
+
+/// An officer's day, whose cash and pails are kept, is what its entries give; told from them anew
+/// and without core's own fold.
+fn officers_are_kept(store: &SqliteStore, day: NaiveDate) {
+    let mut expected = Vec::new();
+    for (code, opening) in store.openings_of(day).unwrap() {
+        let entries = store.booked_among(&code, opening.seq()..=u64::MAX).unwrap();
+        let EntryBody::DayOpened(opened) = opening.body() else {
+            panic!("{code} {} opens no day", opening.seq());
+        };
+        let (mut paid, mut returned, mut full, mut counted) = (0, 0, 0, None);
+        let mut bought = BTreeMap::new();
+        for entry in &entries[1..] {
+            match entry.body() {
+                EntryBody::DayOpened(_) => break,
+                EntryBody::DayClosed(closed) => {
+                    counted = Some((closed.cash_minor, u64::from(closed.full_pails), full));
+                    break;
+                }
+                EntryBody::Receipt(receipt) => {
+                    let pails = u64::try_from(receipt.delivery.pails.len()).unwrap();
+                    full += pails;
+                    bought.insert(receipt.number.clone(), pails);
+                    if receipt.settlement.means == Some(Means::Cash) {
+                        paid += receipt.settlement.paid_minor;
+                    }
+                }
+                EntryBody::Slip(slip) if slip.pails_with == Keeper::Cooperative => {
+                    full += u64::try_from(slip.delivery.pails.len()).unwrap();
+                }
+                EntryBody::Cancellation(undone) => {
+                    full -= bought.remove(&undone.number).unwrap_or(0);
+                    if undone.means == Some(Means::Cash) {
+                        returned += undone.returned_minor;
+                    }
+                }
+                EntryBody::Payment(payment) if payment.means == Means::Cash => {
+                    paid += payment.paid_minor;
+                }
+                _ => {}
+            }
+        }
+        let pails = store.pails_on(day..=day).unwrap();
+        let own = pails.iter().filter(|pail| pail.at.handset == code);
+        let count = |is: fn(&&PailRow) -> bool| u64::try_from(own.clone().filter(is).count());
+        let counts = [
+            count(|pail| pail.kind == PaperKind::Receipt),
+            count(|pail| pail.kind == PaperKind::Slip),
+            count(|pail| pail.received.is_some()),
+            count(|pail| pail.cancelled && pail.received.is_none()),
+            count(|pail| !pail.cancelled && pail.received.is_none()),
+        ];
+        let counts = counts.map(Result::unwrap);
+        let came = counted.is_some() && counts[2] > 0;
+        let missing = own.filter(|pail| came && !pail.cancelled && pail.received.is_none());
+        let missing: Vec<String> = missing.map(|pail| pail.number.to_string()).collect();
+        let cash = (opened.float_minor, paid, returned);
+        expected.push((code, cash, counted, counts, missing));
+    }
+    let found = officer_days(store, day, None).unwrap().into_iter();
+    let found: Vec<_> = found
+        .map(|each| {
+            let OfficerDay {
+                cash,
+                pails,
+                findings,
+                ..
+            } = each.officer_day;
+            let expected_full = findings.iter().find_map(|finding| match finding {
+                ReconcileFinding::PailsDiffer { expected, .. } => Some(*expected),
+                _ => None,
+            });
+            let counted = cash.counted_minor.zip(pails.counted_full);
+            let counted = counted.map(|(cash, full)| (cash, full, expected_full.unwrap_or(full)));
+            let missing = findings.into_iter().filter_map(|finding| match finding {
+                ReconcileFinding::PailMissing { pail, .. } => Some(pail.to_string()),
+                _ => None,
+            });
+            let cash = (cash.float_minor, cash.paid_minor, cash.returned_minor);
+            let counts = [
+                pails.bought,
+                pails.held,
+                pails.received,
+                pails.given_back,
+                pails.on_the_way,
+            ];
+            (each.handset, cash, counted, counts, missing.collect())
+        })
+        .collect();
+    assert_eq!(found, expected, "officers of {day}");
 }

@@ -1,6 +1,7 @@
 //! What must hold after every season, whatever happened in it.
 
-use crate::common::books::sums_are_kept;
+use crate::common::books::{get_back_is_kept, sums_are_kept};
+use crate::common::desk::back_a_step;
 use crate::common::handset::code;
 use crate::model::{Bought, Fact, IN_DEBT, Stands, Sums};
 use crate::play::{Season, State, date};
@@ -12,7 +13,7 @@ use combgate_desk::findings::of_handset;
 use combgate_desk::keys::RingCheck;
 use combgate_desk::payments::due_receipts;
 use combgate_desk::statement::statement;
-use combgate_desk::store::{Closing, Depot, Journals, Office, PaperKind, Papers};
+use combgate_desk::store::{Closing, Depot, Journals, Office, PaperKind, Papers, SqliteStore};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Days that a season can have entries or payments on, and some to spare.
@@ -34,6 +35,7 @@ impl Season {
         self.pails();
         self.findings();
         self.again();
+        self.an_older_ledger();
     }
 
     /// Every entry is booked, waits, or is evidence; none twice, none lost.
@@ -109,6 +111,7 @@ impl Season {
             all.desk += day.desk_minor;
         }
         assert_eq!(all, self.model.sums());
+        get_back_is_kept(&self.store);
         for closed in self.store.closed_days().unwrap() {
             let now = sums(&self.store, closed.day).unwrap();
             assert_eq!(now, closed.sums, "{} was closed", closed.day);
@@ -246,6 +249,16 @@ impl Season {
     }
 }
 
+impl Season {
+    /// What the program before kept of the season gives the same sums.
+    fn an_older_ledger(&mut self) {
+        let path = self.folder.path().join("ledger.sqlite");
+        back_a_step(&rusqlite::Connection::open(&path).unwrap());
+        self.store = SqliteStore::open(&path).unwrap();
+        self.sums();
+    }
+}
+
 /// A check that cannot fail proves nothing: a gram, a shilling, a pail or an entry that is not
 /// accounted for is seen.
 #[test]
@@ -266,6 +279,26 @@ fn what_is_not_accounted_for_is_seen() {
         let last = u64::try_from(journal.booked()).unwrap();
         journal.came.remove(&last);
     }));
+    // What is kept of an officer's day, and which payments are to be asked back.
+    assert!(fails(|season| {
+        tamper(season, "UPDATE officer_day SET paid_minor = paid_minor + 1");
+    }));
+    assert!(fails(|season| {
+        tamper(
+            season,
+            "UPDATE officer_day SET expected_full = expected_full + 1",
+        );
+    }));
+    assert!(fails(|season| {
+        tamper(season, "UPDATE payment SET get_back = 1 - get_back");
+    }));
+}
+
+/// Changes something kept behind the program's back.
+fn tamper(season: &Season, change: &str) {
+    let path = season.folder.path().join("ledger.sqlite");
+    let ledger = rusqlite::Connection::open(path).unwrap();
+    assert!(ledger.execute(change, []).unwrap() > 0, "{change}");
 }
 
 fn a_receipt(season: &mut Season) -> &mut Bought {

@@ -3,9 +3,11 @@
 use super::SqliteStore;
 use super::cells::{Cells, damaged, integer};
 use super::papers::{kind_of, number_or_none};
-use crate::store::{Depot, PailPlace, PailRow, Received, ReceivingRow, SetAside, StoreError};
+use crate::store::{
+    Depot, PailPlace, PailRow, PaperKind, Received, ReceivingRow, SetAside, StoreError,
+};
 use chrono::NaiveDate;
-use combgate_core::clerk::{PailAtStore, SealSeen};
+use combgate_core::clerk::{PailAtStore, PailStands, SealSeen};
 use combgate_core::intake::{ScaleCheck, WeighingScale};
 use combgate_core::units::{Code, Grams, ScaleInterval};
 use rusqlite::{Row, params};
@@ -88,6 +90,42 @@ impl Depot for SqliteStore {
             |row| row.count("count"),
         )?;
         Ok(count.unwrap_or_default())
+    }
+
+    fn pails_stand(
+        &self,
+        handset: &Code,
+        day: NaiveDate,
+    ) -> Result<Vec<(PailStands, u64)>, StoreError> {
+        self.all(
+            "SELECT kind, cancelled_by IS NOT NULL AS cancelled, \
+                 receiving.id IS NOT NULL AS received, count(*) AS count \
+                 FROM paper CROSS JOIN pail USING (handset, seq) \
+                 LEFT JOIN receiving ON receiving.handset = pail.handset \
+                    AND receiving.seq = pail.seq AND receiving.place = pail.place \
+                    AND set_aside_at IS NULL \
+                 WHERE paper.day = ?1 AND paper.handset = ?2 GROUP BY 1, 2, 3",
+            [day.to_string(), handset.to_string()],
+            |row| {
+                let stands = PailStands {
+                    held: kind_of(&row.plain::<String>("kind")?) == PaperKind::Slip,
+                    cancelled: row.plain("cancelled")?,
+                    received: row.plain("received")?,
+                };
+                Ok((stands, row.count("count")?))
+            },
+        )
+    }
+
+    fn on_the_way_of(&self, handset: &Code, day: NaiveDate) -> Result<Vec<PailRow>, StoreError> {
+        self.all(
+            &format!(
+                "{PAIL} WHERE on_the_way = ?1 AND pail.handset = ?2 \
+                 ORDER BY pail.seq, pail.place"
+            ),
+            [day.to_string(), handset.to_string()],
+            read_pail,
+        )
     }
 
     fn keep_receiving(&self, receiving: &ReceivingRow) -> Result<i64, StoreError> {

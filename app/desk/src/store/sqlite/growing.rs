@@ -5,8 +5,8 @@ use super::papers::{PAPER, read_paper};
 use super::sums;
 use crate::statistics::Tally;
 use chrono::NaiveDate;
-use combgate_core::clerk::DayBook;
-use combgate_core::record::{DayOpenedV1, EntryBody, ParsedEntry};
+use combgate_core::clerk::{DayBook, OfficerDays};
+use combgate_core::record::{DayOpenedV1, EntryBody, ParsedEntry, Standing};
 use combgate_core::units::Code;
 use rusqlite::{OptionalExtension, Transaction, params};
 use rusqlite_migration::{HookError, HookResult};
@@ -41,6 +41,31 @@ pub(super) fn sums_of_old_days(ledger: &Transaction<'_>) -> HookResult {
         sums::keep_tally(ledger, &day.to_string(), &tally.rows()).map_err(told)?;
         let book = book_of(ledger, day, &name, entry.body())?;
         sums::keep(ledger, &book).map_err(told)?;
+    }
+    Ok(())
+}
+
+/// What officers' days came to, told from every journal as it is booked.
+pub(super) fn officers_of_old(ledger: &Transaction<'_>) -> HookResult {
+    let mut handsets = ledger.prepare("SELECT code FROM handset")?;
+    let mut handsets = handsets.query([])?;
+    let mut statement = ledger.prepare(
+        "SELECT compact FROM entry WHERE handset = ?1 AND booked = 1 AND kind IN ('day_opened', \
+         'receipt', 'slip', 'cancellation', 'payment', 'day_closed') ORDER BY seq",
+    )?;
+    while let Some(row) = handsets.next()? {
+        let handset: String = row.get(0)?;
+        let (mut days, mut standing) = (OfficerDays::default(), Standing::default());
+        let mut entries = statement.query([&handset])?;
+        while let Some(row) = entries.next()? {
+            let entry = ParsedEntry::parse(&row.get::<_, String>(0)?).map_err(told)?;
+            let full_pails = standing.open.as_ref().map_or(0, |open| open.full_pails);
+            days.note(&entry, full_pails);
+            standing.note(&entry);
+        }
+        for (opening, moved) in days.moved() {
+            sums::keep_moved(ledger, &handset, *opening, moved).map_err(told)?;
+        }
     }
     Ok(())
 }

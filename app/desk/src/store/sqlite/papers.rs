@@ -92,6 +92,8 @@ impl Papers for SqliteStore {
         if paper.cancelled_by.is_some() {
             self.refresh_on_the_way(paper.handset.as_str(), paper.seq)?;
         }
+        let receipt = params![paper.handset.as_str(), integer(paper.seq)];
+        self.refresh_get_back("handset = ?1 AND seq = ?2", receipt)?;
         match self.paper(&paper.handset, paper.seq)? {
             Some(now) => self.stand(&now, 1),
             None => Ok(()),

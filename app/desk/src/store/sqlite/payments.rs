@@ -9,7 +9,7 @@ use crate::store::{
 use chrono::NaiveDate;
 use combgate_core::record::Means;
 use combgate_core::units::{Code, Label};
-use rusqlite::{Row, params};
+use rusqlite::{Params, Row, params};
 use std::ops::RangeInclusive;
 
 const LIST: &str =
@@ -160,11 +160,7 @@ impl Payments for SqliteStore {
 
     fn payments_too_many(&self) -> Result<Vec<PaymentRow>, StoreError> {
         self.all(
-            &format!(
-                "{PAYMENT} WHERE settled_day IS NOT NULL AND reversed_at IS NULL \
-                 AND (paper.cancelled_by IS NOT NULL OR paper.paid_minor > paper.payable_minor) \
-                 ORDER BY payment.id"
-            ),
+            &format!("{PAYMENT} WHERE get_back = 1 ORDER BY payment.id"),
             [],
             read_payment,
         )
@@ -196,6 +192,7 @@ impl Payments for SqliteStore {
                 settled.reference.as_ref().map(Code::as_str),
             ],
         )?;
+        self.refresh_get_back("id = ?1", [id])?;
         Ok(changed == 1)
     }
 
@@ -212,7 +209,29 @@ impl Payments for SqliteStore {
                 reversed.because.as_str(),
             ],
         )?;
+        self.refresh_get_back("id = ?1", [id])?;
         Ok(changed == 1)
+    }
+}
+
+impl SqliteStore {
+    /// Says anew which of some payments are to be asked back: after one of them, what cancelled its
+    /// receipt or what was paid of it changed.
+    pub(super) fn refresh_get_back(
+        &self,
+        which: &str,
+        parameters: impl Params,
+    ) -> Result<(), StoreError> {
+        self.connection
+            .prepare_cached(&format!(
+                "UPDATE payment SET get_back = settled_at IS NOT NULL AND reversed_at IS NULL \
+                 AND EXISTS (SELECT 1 FROM paper \
+                    WHERE paper.handset = payment.handset AND paper.seq = payment.seq \
+                    AND (cancelled_by IS NOT NULL OR paid_minor > payable_minor)) \
+                 WHERE {which}"
+            ))?
+            .execute(parameters)?;
+        Ok(())
     }
 }
 

@@ -19,6 +19,7 @@ const GROWING: &[&str] = &[
     "finding",
     "paper",
     "pail",
+    "payment",
     "receiving",
 ];
 
@@ -27,9 +28,10 @@ const OF_A_JOURNAL: &[&str] = &["entry", "paper", "pail"];
 
 /// Indexes that hold few of a table's rows, so that all of them may be read.
 const OF_FEW: &[&str] = &[
-    // Serious findings, receipts that are owed, pails that no paper names.
+    // Serious findings, receipts that are owed, payments to be asked back, pails that no paper names.
     "finding_serious",
     "paper_owing",
+    "payment_get_back",
     "receiving_unmatched",
     // Members registered in the field, openings and closings of days, entries that wait.
     "entry_members",

@@ -23,6 +23,10 @@ pub(super) fn all() -> Vec<M<'static>> {
             include_str!("../steps/growing.sql"),
             growing::sums_of_old_days,
         ),
+        M::up_with_hook(
+            include_str!("../steps/summing.sql"),
+            growing::officers_of_old,
+        ),
     ]
 }
 
@@ -117,6 +121,7 @@ mod tests {
             &[],
             &[],
             &["day_grade", "day_stands", "day_tally", "day_total"],
+            &["officer_day"],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");
         let mut connection = Connection::open_in_memory().unwrap();

@@ -4,7 +4,7 @@ use super::SqliteStore;
 use super::cells::{Cells, integer};
 use crate::store::{DayBookSums, DayStands, Paper, StoreError, Sums, Tallied, TallyRow};
 use chrono::NaiveDate;
-use combgate_core::clerk::{DayBook, DayBookRow, GradeTotal};
+use combgate_core::clerk::{DayBook, DayBookRow, DayCounted, DayMoved, GradeTotal};
 use combgate_core::intake::Decision;
 use combgate_core::record::DayTotalV1;
 use combgate_core::units::Code;
@@ -23,6 +23,23 @@ impl Sums for SqliteStore {
 
     fn day_sums(&self, day: NaiveDate) -> Result<DayBookSums, StoreError> {
         read(self, day)
+    }
+
+    fn keep_moved(&self, handset: &Code, opening: u64, moved: &DayMoved) -> Result<(), StoreError> {
+        keep_moved(&self.connection, handset.as_str(), opening, moved)
+    }
+
+    fn moved(&self, handset: &Code, opening: u64) -> Result<DayMoved, StoreError> {
+        let kept = self.first(
+            "SELECT paid_minor, returned_minor, counted_minor, counted_full, expected_full \
+             FROM officer_day WHERE handset = ?1 AND opening = ?2",
+            params![handset.as_str(), integer(opening)],
+            read_moved,
+        )?;
+        kept.ok_or_else(|| StoreError::Damaged {
+            what: "the sums of an officer's day",
+            detail: format!("nothing is kept of the day that entry {opening} of {handset} opened"),
+        })
     }
 
     fn day_stands(&self, day: NaiveDate) -> Result<DayStands, StoreError> {
@@ -105,6 +122,50 @@ pub(super) fn stand(ledger: &Connection, paper: &Paper, times: i64) -> Result<()
             times.saturating_mul(paper.facts().owed_minor()),
         ])?;
     Ok(())
+}
+
+/// Adds to what an officer's day came to.
+pub(super) fn keep_moved(
+    ledger: &Connection,
+    handset: &str,
+    opening: u64,
+    moved: &DayMoved,
+) -> Result<(), StoreError> {
+    // Nothing moves any more once it was counted, so what is kept of that is never undone.
+    ledger
+        .prepare_cached(
+            "INSERT INTO officer_day (handset, opening, paid_minor, returned_minor, \
+             counted_minor, counted_full, expected_full) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) \
+             ON CONFLICT (handset, opening) DO UPDATE SET paid_minor = paid_minor + ?3, \
+             returned_minor = returned_minor + ?4, counted_minor = ?5, counted_full = ?6, \
+             expected_full = ?7",
+        )?
+        .execute(params![
+            handset,
+            integer(opening),
+            moved.paid_minor,
+            moved.returned_minor,
+            moved.counted.map(|counted| counted.cash_minor),
+            moved.counted.map(|counted| integer(counted.full_pails)),
+            moved.counted.map(|counted| integer(counted.expected_full)),
+        ])?;
+    Ok(())
+}
+
+fn read_moved(row: &Row<'_>) -> Result<DayMoved, StoreError> {
+    let counted = match row.plain::<Option<i64>>("counted_minor")? {
+        Some(cash_minor) => Some(DayCounted {
+            cash_minor,
+            full_pails: row.count("counted_full")?,
+            expected_full: row.count("expected_full")?,
+        }),
+        None => None,
+    };
+    Ok(DayMoved {
+        paid_minor: row.plain("paid_minor")?,
+        returned_minor: row.plain("returned_minor")?,
+        counted,
+    })
 }
 
 fn read_stands(row: &Row<'_>) -> Result<DayStands, StoreError> {
