@@ -79,7 +79,7 @@ pub enum Command {
     Cash(GiveCash),
     /// Close a day: nothing is booked on it any more
     Close(Close),
-    /// List closed days, and whether their sums are still the same
+    /// List closed days, and whether their sums are still those that are kept beside the entries
     Closed(AskClosed),
     /// Write part of the books into a file, with a word on what it holds
     Export(Export),

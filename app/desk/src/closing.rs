@@ -21,7 +21,7 @@ use std::path::Path;
 /// How far back pails are looked for that did not come.
 const DAYS_BACK: Days = Days::new(30);
 /// Pails named that did not come; the others are counted.
-const PAILS_NAMED: u64 = 200;
+const PAILS_NAMED: usize = 200;
 
 /// A day that is not closed.
 #[derive(Debug, thiserror::Error)]
@@ -67,6 +67,15 @@ pub struct StillOpen {
     pub pails: Vec<PailRow>,
     /// Serious findings in what was booked on these days.
     pub serious: u64,
+}
+
+/// What the sums of a closed day are held against.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Against {
+    /// The sums that are kept beside the entries: quick, however many entries there are.
+    Kept,
+    /// Those, and the sums that the signed entries give when every one of them is read again.
+    Entries,
 }
 
 /// The days on which something done today counts.
@@ -160,31 +169,20 @@ pub fn close<S: Store>(
     })
 }
 
-/// Closed days, the newest first, each with its sums as they are kept now: they must be the same.
-pub(crate) fn compared_with_kept(
-    store: &impl Store,
-    at_most: usize,
-) -> Result<Vec<(ClosedDay, DaySums)>, StoreError> {
-    beside_closed(store, at_most, kept_sums)
-}
-
-/// The same with the sums that its entries give now.
+/// Closed days, the newest first, each with its sums as they are now: they must be the same. Where
+/// some of the sums of now are otherwise, it is those.
 pub fn compared(
     store: &impl Store,
+    against: Against,
     at_most: usize,
-) -> Result<Vec<(ClosedDay, DaySums)>, StoreError> {
-    beside_closed(store, at_most, sums)
-}
-
-fn beside_closed<S: Store>(
-    store: &S,
-    at_most: usize,
-    now: impl Fn(&S, NaiveDate) -> Result<DaySums, StoreError>,
 ) -> Result<Vec<(ClosedDay, DaySums)>, StoreError> {
     let days = store.closed_days()?.into_iter().take(at_most);
     days.map(|closed| {
-        let sums = now(store, closed.day)?;
-        Ok((closed, sums))
+        let mut now = kept_sums(store, closed.day)?;
+        if against == Against::Entries && now == closed.sums {
+            now = sums(store, closed.day)?;
+        }
+        Ok((closed, now))
     })
     .collect()
 }
@@ -197,7 +195,7 @@ fn still_open(
     let mut open = StillOpen {
         serious: store.serious_on(first..=last)?,
         pails_count: store.count_on_the_way((last - DAYS_BACK)..=last)?,
-        pails: store.on_the_way((last - DAYS_BACK)..=last, PAILS_NAMED)?,
+        pails: store.on_the_way((last - DAYS_BACK)..=last, 0..PAILS_NAMED)?,
         ..StillOpen::default()
     };
     for handset in store.handsets()? {
@@ -251,7 +249,12 @@ pub(crate) fn run(folder: &Path, asked: &cli::Close) -> Result<Outcome, Failure>
 pub(crate) fn list(folder: &Path, asked: &cli::AskClosed) -> Result<Outcome, Failure> {
     let desk = desk::open(folder)?;
     let currency = currency::of_ledger(&desk.store)?;
-    let days: Vec<(ClosedDay, bool)> = compared(&desk.store, usize::MAX)
+    let against = if asked.entries {
+        Against::Entries
+    } else {
+        Against::Kept
+    };
+    let days: Vec<(ClosedDay, bool)> = compared(&desk.store, against, usize::MAX)
         .map_err(ClosingError::from)?
         .into_iter()
         .map(|(closed, now)| {
@@ -269,14 +272,15 @@ pub(crate) fn list(folder: &Path, asked: &cli::AskClosed) -> Result<Outcome, Fai
     } else if days.is_empty() {
         "No day is closed.\n".to_owned()
     } else {
-        days.iter().fold(String::new(), |text, (day, same)| {
+        let lines = days.iter().fold(String::new(), |text, (day, same)| {
             let said = if *same {
                 ""
             } else {
                 "  THE BOOKS SAY OTHERWISE NOW: restore the last backup and report this fault\n"
             };
             text + &line(day, currency) + said
-        })
+        });
+        lines + compared_with(against)
     };
     Ok(Outcome {
         text,
@@ -356,6 +360,19 @@ impl<'a> CloseAnswer<'a> {
     }
 }
 
+const fn compared_with(against: Against) -> &'static str {
+    match against {
+        Against::Kept => {
+            "Compared with the sums kept beside the entries; `combgate closed --entries` adds up \
+             every signed entry again.\n"
+        }
+        Against::Entries => {
+            "Compared with the sums kept beside the entries, and with every signed entry added up \
+             again.\n"
+        }
+    }
+}
+
 fn line(day: &ClosedDay, currency: Option<Currency>) -> String {
     let sums = &day.sums;
     format!(
@@ -388,13 +405,13 @@ fn open_words(open: &StillOpen) -> String {
     }
     if !open.pails.is_empty() {
         let mut pails: Vec<&str> = open.pails.iter().map(|pail| pail.number.as_str()).collect();
-        if open.pails_count > PAILS_NAMED {
+        if open.pails_count > u64::try_from(PAILS_NAMED).unwrap_or(u64::MAX) {
             pails.push("and others");
         }
         let _ = writeln!(
             text,
             "Still open: {} pails did not come to the store: {}",
-            pails.len(),
+            open.pails_count,
             pails.join(", ")
         );
     }

@@ -38,7 +38,7 @@ fn day_book(desk: &TestDesk, day: &str) -> Value {
 }
 
 fn unchanged(desk: &TestDesk) -> bool {
-    let days = desk.json("closed", 0);
+    let days = desk.json("closed --entries", 0);
     days.as_array()
         .unwrap()
         .iter()
@@ -146,6 +146,31 @@ fn a_closed_day_that_was_tampered_with_is_seen() {
         .unwrap();
     let days = desk.json("closed", 1);
     assert_eq!(days[0]["unchanged"], false);
+    assert_eq!(desk.json("closed --entries", 1), days);
+}
+
+/// What was changed of the sums beside the entries is seen at once; of the entries, when they are
+/// added up again. Source: the ledger itself, changed behind the program's back.
+#[test]
+fn entries_that_were_tampered_with_are_seen_when_they_are_added_up() {
+    let (desk, _) = a_day();
+    desk.json(&format!("close {DAY} --by Asha"), 1);
+    assert_eq!(desk.json("closed --entries", 0)[0]["unchanged"], true);
+    let said = desk.printout("closed --entries");
+    assert!(said.contains("every signed entry added up again"), "{said}");
+    let said = desk.printout("closed");
+    assert!(said.contains("`combgate closed --entries`"), "{said}");
+    let ledger = rusqlite::Connection::open(desk.path("desk/ledger.sqlite")).unwrap();
+    let to = "UPDATE entry SET day = '2026-10-21' WHERE kind = 'receipt' AND seq = 3";
+    assert_eq!(ledger.execute(to, []).unwrap(), 1);
+    assert_eq!(desk.json("closed", 0)[0]["unchanged"], true);
+    assert_eq!(desk.json("closed --entries", 1)[0]["unchanged"], false);
+    let back = "UPDATE entry SET day = '2026-10-20' WHERE kind = 'receipt' AND seq = 3";
+    ledger.execute(back, []).unwrap();
+    let sums = "UPDATE day_total SET net_g = net_g - 1";
+    assert_eq!(ledger.execute(sums, []).unwrap(), 1);
+    assert_eq!(desk.json("closed", 1)[0]["unchanged"], false);
+    assert_eq!(desk.json("closed --entries", 1)[0]["unchanged"], false);
 }
 
 /// By hand: 500,000.00 counted in, so much paid out as the two receipts say, 3,000.00 given later.

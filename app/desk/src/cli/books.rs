@@ -282,9 +282,13 @@ pub struct Close {
     pub json: bool,
 }
 
-/// How to answer.
+/// What to compare with, and how to answer.
 #[derive(Debug, Clone, Args)]
 pub struct AskClosed {
+    /// Add up every signed entry of the closed days again, and compare with that too; it takes some
+    /// seconds for every hundred thousand entries
+    #[arg(long)]
+    pub entries: bool,
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,

@@ -7,7 +7,7 @@ use super::parts::{Column, Named, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
-use crate::closing::{ClosingError, StillOpen, ahead, close, compared_with_kept};
+use crate::closing::{Against, ClosingError, StillOpen, ahead, close, compared};
 use crate::currency::{of_ledger, sum as amount};
 use crate::desk::{self, OpenDesk};
 use crate::store::{ClosedDay, DaySums};
@@ -201,7 +201,7 @@ fn still_open(language: Language, open: &StillOpen) -> AnyView {
 fn closed_days(language: Language, desk: &OpenDesk) -> Result<AnyView, Trouble> {
     let say = |word| text(language, word);
     let currency = of_ledger(&desk.store)?;
-    let days = compared_with_kept(&desk.store, COMPARED)?;
+    let days = compared(&desk.store, Against::Kept, COMPARED)?;
     if days.is_empty() {
         return Ok(view! { <p class="notice">{say(Word::ClosingNone)}</p> }.into_any());
     }

@@ -1,24 +1,23 @@
 //! The day book: what was bought, paid and owed on a day, officer by officer and paper by paper.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::parts::{Column, Named, SHOWN, first_of, part, table, weight};
+use super::day_rows::{Asked, Parts, papers, to_look_at};
+use super::parts::{Column, Named, table};
 use super::visit::Clerk;
-use super::{Pages, Place, names};
+use super::{Pages, Place};
 use crate::currency::sum as amount;
 use crate::daybook::{Day, read};
 use crate::findings::{Side, Value, What, evidence};
-use crate::store::{Handset, Journals, Paper, PaperKind, Papers, SqliteStore, StoreError};
+use crate::store::{Handset, Journals, Papers, SqliteStore, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use chrono::NaiveDate;
-use combgate_core::intake::Decision;
 use combgate_core::record::{DayTotalV1, EntryBody, ParsedEntry};
 use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::kilograms;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
-use serde::Deserialize;
 
 /// The latest day of the books.
 pub(super) async fn latest(State(pages): State<Pages>, clerk: Clerk) -> Response {
@@ -37,13 +36,6 @@ pub(super) async fn latest(State(pages): State<Pages>, clerk: Clerk) -> Response
         .await
 }
 
-/// How many papers are passed over.
-#[derive(Debug, Default, Deserialize)]
-pub(super) struct Asked {
-    #[serde(default)]
-    after: u64,
-}
-
 pub(super) async fn show(
     State(pages): State<Pages>,
     clerk: Clerk,
@@ -55,8 +47,8 @@ pub(super) async fn show(
             let on: NaiveDate = day.parse().map_err(|_| Trouble::Nowhere)?;
             let language = clerk.language();
             let day = read(&desk.store, on)?;
-            let most = u64::try_from(SHOWN).unwrap_or(u64::MAX);
-            let shown = desk.store.papers_part(on, asked.after, most)?;
+            let parts = Parts::asked(&asked, &day);
+            let shown = desk.store.papers_part(on, parts.papers())?;
             let officers = officers(&desk.store, &day)?;
             let name = on.to_string();
             let body = view! {
@@ -64,8 +56,8 @@ pub(super) async fn show(
                 {totals(language, &day)}
                 {counted(language, &officers, day.currency)}
                 {grades(language, &day)}
-                {papers(language, &day, &shown, asked.after)}
-                {to_look_at(language, &day)}
+                {papers(language, &day, &shown, &parts)}
+                {to_look_at(language, &day, &parts)}
             };
             Ok(Answer::Sheet(Sheet {
                 title: phrase(language, Phrase::DayOf { day: &name }),
@@ -331,100 +323,6 @@ fn grades(language: Language, day: &Day) -> AnyView {
         <section>
             <h2 id="grades">{say(Word::DayByGrade)}</h2>
             {shown}
-        </section>
-    }
-    .into_any()
-}
-
-fn papers(language: Language, day: &Day, shown: &[Paper], after: u64) -> AnyView {
-    let say = |word| text(language, word);
-    let count = day.sums.total.receipts + day.sums.total.slips;
-    if count == 0 {
-        return ().into_any();
-    }
-    let unit = day.currency;
-    let address = format!("/days/{}?after=", day.on);
-    let part = part(language, &address, after, shown.len(), count);
-    let rows: Vec<_> = shown
-        .iter()
-        .map(|paper| {
-            let stands = match (paper.decision, paper.cancelled_by.is_some()) {
-                (_, true) => Word::PaperCancelled,
-                (Decision::Buy, false) => Word::PaperBought,
-                (Decision::Hold, false) => Word::PaperHeld,
-                (Decision::Refuse, false) => Word::PaperRefused,
-            };
-            let sums = |minor: i64| match paper.kind {
-                PaperKind::Receipt => amount(minor, unit),
-                PaperKind::Slip => String::new(),
-            };
-            let href = format!("/entries/{}/{}", paper.handset, paper.seq);
-            let is_cancelled = paper.cancelled_by.is_some();
-            view! {
-                <tr class=if is_cancelled { "cancelled" } else { "" }>
-                    <th scope="row"><a href=href>{paper.number.to_string()}</a></th>
-                    <td>{paper.member.to_string()}</td>
-                    <td>{say(stands)}</td>
-                    <td>{paper.grade.as_ref().map_or_else(String::new, ToString::to_string)}</td>
-                    <td class="number">{kilograms(paper.net_g)}</td>
-                    <td class="number">{sums(paper.payable_minor)}</td>
-                    <td class="number">{sums(paper.paid_minor)}</td>
-                </tr>
-            }
-        })
-        .collect();
-    let code = unit.map_or("", Currency::code);
-    let shown = table(
-        Named::By("papers"),
-        [
-            Column::text(say(Word::WhatNumber)),
-            Column::text(say(Word::WhatMember)),
-            Column::text(say(Word::WhatDecision)),
-            Column::text(say(Word::ColumnGrade)),
-            Column::number(say(Word::ColumnNetKg)),
-            Column::number(phrase(language, Phrase::ColumnPayable { currency: code })),
-            Column::number(phrase(language, Phrase::ColumnPaid { currency: code })),
-        ],
-        rows.into_any(),
-    );
-    view! {
-        <section>
-            <h2 id="papers">{say(Word::DayPapers)}</h2>
-            {shown}
-            {part}
-        </section>
-    }
-    .into_any()
-}
-
-fn to_look_at(language: Language, day: &Day) -> AnyView {
-    let say = |word| text(language, word);
-    if day.findings.is_empty() {
-        return ().into_any();
-    }
-    let rows: Vec<_> = day
-        .findings
-        .iter()
-        .take(SHOWN)
-        .map(|(handset, finding)| {
-            let seq = finding.seq.to_string();
-            let href = format!("/entries/{handset}/{seq}");
-            view! {
-                <li>
-                    {weight(language, finding.weight)}
-                    " "
-                    <a href=href>{format!("{handset} {seq}")}</a>
-                    " "
-                    {say(names::title(&finding.code))}
-                </li>
-            }
-        })
-        .collect();
-    view! {
-        <section>
-            <h2 id="look">{say(Word::NavFindings)}</h2>
-            {first_of(language, day.findings.len())}
-            <ul class="lines">{rows}</ul>
         </section>
     }
     .into_any()

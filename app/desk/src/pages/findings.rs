@@ -1,7 +1,7 @@
 //! All findings, the heaviest first, with what was done about each.
 
 use super::answer::{Answer, Sheet};
-use super::parts::{SHOWN, weight};
+use super::parts::{Part, address, weight};
 use super::sentences::sentence;
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -26,6 +26,8 @@ pub(super) struct Asked {
     handset: String,
     #[serde(default)]
     settled: String,
+    #[serde(default)]
+    after: String,
 }
 
 impl Asked {
@@ -55,7 +57,7 @@ pub(super) async fn show(
             let codes: Vec<Code> = handsets.into_iter().map(|handset| handset.code).collect();
             let body = view! {
                 {choice(language, &asked, &codes)}
-                {table(language, &found)}
+                {table(language, &asked, &found)}
             };
             Ok(Answer::Sheet(Sheet {
                 title: text(language, Word::FindingsTitle).to_owned(),
@@ -115,31 +117,32 @@ fn choice(language: Language, asked: &Asked, handsets: &[Code]) -> AnyView {
     .into_any()
 }
 
-fn table(language: Language, found: &[LookedAt]) -> AnyView {
+fn table(language: Language, asked: &Asked, found: &[LookedAt]) -> AnyView {
     let say = |word| text(language, word);
     if found.is_empty() {
         return view! { <p class="notice good">{say(Word::FindingsNone)}</p> }.into_any();
     }
-    let rows: Vec<_> = found
+    let part = Part::asked(&asked.after, found.len());
+    let rows: Vec<_> = part
+        .of(found)
         .iter()
-        .take(SHOWN)
         .map(|each| row(language, each))
         .collect();
     let count = found.len().to_string();
-    let more = (found.len() > SHOWN).then(|| {
-        let shown = SHOWN.to_string();
-        phrase(
-            language,
-            Phrase::FindingsMore {
-                shown: &shown,
-                count: &count,
-            },
-        )
+    let ways = part.ways(language, |after| {
+        let after = after.to_string();
+        let asked = [
+            ("weight", asked.weight.as_str()),
+            ("handset", &asked.handset),
+            ("settled", &asked.settled),
+            ("after", &after),
+        ];
+        address("/findings", &asked) + "#count"
     });
     view! {
         <p id="count">{phrase(language, Phrase::FindingsCount { count: &count })}</p>
-        {more.map(|words| view! { <p class="notice">{words}</p> })}
         <ol class="findings">{rows}</ol>
+        {ways}
     }
     .into_any()
 }

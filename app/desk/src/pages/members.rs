@@ -1,7 +1,7 @@
 //! Members and their accounts: what each delivered, what it was worth, what was paid and is owed.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::parts::{Column, Named, SHOWN, member_path, money, table};
+use super::parts::{Column, Named, Part, address, member_path, money, table};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::desk;
@@ -33,6 +33,8 @@ pub(super) struct Asked {
 pub(super) struct Wanted {
     #[serde(default)]
     search: String,
+    #[serde(default)]
+    after: String,
 }
 
 pub(super) async fn show(
@@ -45,9 +47,11 @@ pub(super) async fn show(
             let language = clerk.language();
             let say = |word| text(language, word);
             let currency = crate::currency::of_ledger(&desk.store)?;
-            let members = desk.store.members_like(&wanted.search, SHOWN)?;
+            let members = desk.store.members_like(&wanted.search, |found| {
+                Part::asked(&wanted.after, found).range()
+            })?;
             let mut rows = Vec::new();
-            for member in &members.first {
+            for member in &members.part {
                 let number = member.number.to_string();
                 let left = desk.store.owed_to(&member.number)?;
                 let village = member.village.as_ref().map(ToString::to_string);
@@ -70,14 +74,20 @@ pub(super) async fn show(
                 ],
                 rows.into_any(),
             );
-            let (first, all) = (members.first.len().to_string(), members.all.to_string());
+            let (found, all) = (members.found.to_string(), members.all.to_string());
             let count = phrase(
                 language,
                 Phrase::RegisterCount {
-                    shown: &first,
+                    found: &found,
                     count: &all,
                 },
             );
+            let part = Part::asked(&wanted.after, members.found);
+            let ways = part.ways(language, |after| {
+                let after = after.to_string();
+                let asked = [("search", wanted.search.as_str()), ("after", &after)];
+                address("/members", &asked) + "#members-count"
+            });
             let body = view! {
                 <form method="get" action="/members" class="choose">
                     <p class="field">
@@ -88,6 +98,7 @@ pub(super) async fn show(
                 </form>
                 <p id="members-count">{count}</p>
                 {shown}
+                {ways}
             };
             Ok(Answer::Sheet(Sheet {
                 title: say(Word::MembersTitle).to_owned(),

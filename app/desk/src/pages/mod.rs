@@ -11,6 +11,7 @@ mod attempts;
 mod backup;
 mod briefs;
 mod closing;
+mod day_rows;
 mod days;
 mod entry;
 mod export;

@@ -9,6 +9,7 @@ use combgate_core::units::{Code, Currency, Label};
 use combgate_ui::figures;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
+use std::ops::Range;
 
 /// What binds a form to its session; the first field of every form.
 pub(super) fn token(clerk: &Clerk) -> AnyView {
@@ -125,66 +126,86 @@ pub(super) fn table(
     .into_any()
 }
 
-/// Rows of a table on one page; the others are on the next, or are looked for.
-pub(super) const SHOWN: usize = 200;
+/// Rows of a table on one page; the others are on the next.
+const SHOWN: usize = 200;
 
-/// That only the first rows are shown, where that is so.
-pub(super) fn first_of(language: Language, count: usize) -> AnyView {
-    if count <= SHOWN {
-        return ().into_any();
-    }
-    let (shown, count) = (SHOWN.to_string(), count.to_string());
-    let words = phrase(
-        language,
-        Phrase::PartFirst {
-            shown: &shown,
-            count: &count,
-        },
-    );
-    view! { <p class="notice">{words}</p> }.into_any()
+/// Which rows of a table of any length are on one page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Part {
+    after: usize,
+    count: usize,
 }
 
-/// Which rows of a longer table are shown, with the ways to those before and after them. The address
-/// is of the page, up to the number of rows that are passed over.
-pub(super) fn part(
-    language: Language,
-    address: &str,
-    after: u64,
-    shown: usize,
-    count: u64,
-) -> AnyView {
-    let most = u64::try_from(SHOWN).unwrap_or(u64::MAX);
-    if count <= most && after == 0 {
-        return ().into_any();
+impl Part {
+    /// The part that an address asks for by the number of rows before it. An address may be old or
+    /// typed: what is no number asks for the first part, what lies behind the last row for the last.
+    pub(super) fn asked(typed: &str, count: usize) -> Self {
+        let after = typed.trim().parse().unwrap_or(0_usize);
+        let after = after.min(count.saturating_sub(1));
+        Self {
+            after: after - after % SHOWN,
+            count,
+        }
     }
-    let last = after.saturating_add(u64::try_from(shown).unwrap_or(u64::MAX));
-    let (from, to, of) = (
-        after.saturating_add(1).min(count).to_string(),
-        last.to_string(),
-        count.to_string(),
-    );
-    let words = phrase(
-        language,
-        Phrase::PartShown {
-            first: &from,
-            last: &to,
-            count: &of,
-        },
-    );
-    let link = |after: u64, word| {
-        let href = format!("{address}{after}");
-        view! { <li><a href=href>{text(language, word)}</a></li> }
-    };
-    view! {
-        <nav class="around" aria-label=words.clone()>
-            <p>{words.clone()}</p>
-            <ul>
-                {(after > 0).then(|| link(after.saturating_sub(most), Word::PartBefore))}
-                {(last < count).then(|| link(last, Word::PartNext))}
-            </ul>
-        </nav>
+
+    /// How many rows are before it.
+    pub(super) const fn after(self) -> usize {
+        self.after
     }
-    .into_any()
+
+    /// The places of its rows, from 0.
+    pub(super) fn range(self) -> Range<usize> {
+        self.after..self.after.saturating_add(SHOWN).min(self.count)
+    }
+
+    /// Its rows of all.
+    pub(super) fn of<T>(self, all: &[T]) -> &[T] {
+        all.get(self.range()).unwrap_or_default()
+    }
+
+    /// Which rows are shown, with the ways to those before and after them, where not all are. The
+    /// address is that of the part after so many rows.
+    pub(super) fn ways(self, language: Language, address: impl Fn(usize) -> String) -> AnyView {
+        if self.count <= SHOWN {
+            return ().into_any();
+        }
+        let Range { start, end } = self.range();
+        let words = phrase(
+            language,
+            Phrase::PartShown {
+                first: &start.saturating_add(1).to_string(),
+                last: &end.to_string(),
+                count: &self.count.to_string(),
+            },
+        );
+        let link = |after: usize, word| {
+            view! { <li><a href=address(after)>{text(language, word)}</a></li> }
+        };
+        view! {
+            <nav class="around" aria-label=words.clone()>
+                <p>{words.clone()}</p>
+                <ul>
+                    {(start > 0).then(|| link(start.saturating_sub(SHOWN), Word::PartBefore))}
+                    {(end < self.count).then(|| link(end, Word::PartNext))}
+                </ul>
+            </nav>
+        }
+        .into_any()
+    }
+}
+
+/// An address with what is asked for there; what is empty is left out.
+pub(super) fn address(path: &str, asked: &[(&str, &str)]) -> String {
+    let mut query = form_urlencoded::Serializer::new(String::new());
+    for (name, value) in asked {
+        if !value.is_empty() {
+            query.append_pair(name, value);
+        }
+    }
+    match query.finish() {
+        query if query.is_empty() => path.to_owned(),
+        query => format!("{path}?{query}"),
+    }
 }
 
 /// Address of a member's page; a number may hold a slash.
@@ -205,31 +226,58 @@ mod tests {
     use super::*;
     use crate::pages::shell::owned;
 
+    fn ways(typed: &str, count: usize) -> String {
+        let part = Part::asked(typed, count);
+        owned(|| {
+            let way = |after| format!("/days/2026-10-09?after={after}");
+            part.ways(Language::En, way).to_html()
+        })
+    }
+
     #[test]
     fn a_long_table_says_which_rows_are_shown_and_leads_to_the_others() {
-        let shown = |after, shown, count| {
-            owned(|| part(Language::En, "/days/2026-10-09?after=", after, shown, count).to_html())
-        };
-        assert!(!shown(0, 200, 200).contains("<nav"), "all of it is there");
-        let first = shown(0, 200, 450);
+        assert!(!ways("0", 200).contains("<nav"), "all of it is there");
+        let first = ways("", 450);
         assert!(first.contains("1 to 200 of 450"), "{first}");
         assert!(
             first.contains("?after=200") && !first.contains("Before these"),
             "{first}"
         );
-        let middle = shown(200, 200, 450);
+        let middle = ways("200", 450);
         assert!(middle.contains("201 to 400 of 450"), "{middle}");
         assert!(
             middle.contains("?after=0") && middle.contains("?after=400"),
             "{middle}"
         );
-        let last = shown(400, 50, 450);
+        let last = ways("400", 450);
         assert!(
             last.contains("401 to 450 of 450") && !last.contains("After these"),
             "{last}"
         );
-        let cut = owned(|| first_of(Language::En, 201).to_html());
-        assert!(cut.contains("The first 200 of 201 are shown."), "{cut}");
-        assert!(!owned(|| first_of(Language::En, 200).to_html()).contains("notice"));
+    }
+
+    #[test]
+    fn whatever_is_asked_for_is_a_part_that_there_is() {
+        let after = |typed, count| Part::asked(typed, count).after();
+        for garbage in ["", "abc", "-1", "1.5", "0x10", "99999999999999999999999"] {
+            assert_eq!(after(garbage, 450), 0, "{garbage}");
+        }
+        assert_eq!(after("399", 450), 200);
+        for behind in ["450", "451", "100000", "18446744073709551615"] {
+            assert_eq!(after(behind, 450), 400, "{behind}");
+        }
+        assert_eq!(after("400", 400), 200, "a full last part");
+        assert_eq!(after("7", 0), 0);
+        assert!(Part::asked("7", 0).of::<u8>(&[]).is_empty());
+    }
+
+    #[test]
+    fn an_address_keeps_what_was_asked_for() {
+        let asked = [("search", "a&b=c <d>"), ("handset", ""), ("after", "200")];
+        assert_eq!(
+            address("/register", &asked),
+            "/register?search=a%26b%3Dc+%3Cd%3E&after=200"
+        );
+        assert_eq!(address("/register", &[]), "/register");
     }
 }

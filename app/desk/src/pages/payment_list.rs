@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Fields, Filled};
-use super::parts::{Column, Named, SHOWN, first_of, member_path, money, reason, table, token};
+use super::parts::{Column, Named, Part, address, member_path, money, reason, table, token};
 use super::payments::{done, standing};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -14,19 +14,28 @@ use crate::payments::answer::payment_state;
 use crate::payments::{ListView, PayError, approve, confirm, prepare, reverse, view as list_view};
 use crate::store::Reversed;
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use combgate_core::clerk::same_person;
 use combgate_core::record::{Means, ReceiptNumber};
 use combgate_core::units::{Code, Currency, Label};
 use combgate_ui::words::Language;
 use leptos::prelude::*;
+use serde::Deserialize;
+
+/// How many payments are passed over.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Asked {
+    #[serde(default)]
+    after: String,
+}
 
 /// One list.
 pub(super) async fn one(
     State(pages): State<Pages>,
     clerk: Clerk,
     Path(list): Path<i64>,
+    Query(asked): Query<Asked>,
 ) -> Response {
     pages
         .show(clerk, Place::Payments, move |desk, clerk| {
@@ -35,7 +44,7 @@ pub(super) async fn one(
             let view = found(desk, list)?;
             let number = list.to_string();
             let body = view! {
-                {told(language, &view, currency)}
+                {told(language, &asked, &view, currency)}
                 {forms(clerk, &view)}
             };
             Ok(Answer::Sheet(Sheet {
@@ -53,13 +62,13 @@ fn found(desk: &OpenDesk, list: i64) -> Result<ListView, Trouble> {
     }
 }
 
-fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyView {
+fn told(language: Language, asked: &Asked, list: &ListView, currency: Option<Currency>) -> AnyView {
     let say = |word| text(language, word);
     let item = |word, value: String| view! { <div><dt>{say(word)}</dt><dd>{value}</dd></div> };
-    let rows: Vec<_> = list
-        .payments
+    let part = Part::asked(&asked.after, list.payments.len());
+    let rows: Vec<_> = part
+        .of(&list.payments)
         .iter()
-        .take(SHOWN)
         .map(|payment| {
             let state = match payment_state(payment) {
                 "paid" => Word::PaymentsSettled,
@@ -95,6 +104,10 @@ fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyV
         || say(Word::PaymentsNotYet).to_owned(),
         |approved| approved.by.to_string(),
     );
+    let ways = part.ways(language, |after| {
+        let path = format!("/payments/{}", list.list.id);
+        address(&path, &[("after", &after.to_string())]) + "#payments"
+    });
     let shown = table(
         Named::As(say(Word::PaymentsTitle)),
         [
@@ -112,8 +125,8 @@ fn told(language: Language, list: &ListView, currency: Option<Currency>) -> AnyV
             {item(Word::PaymentsProposedBy, list.list.proposed.by.to_string())}
             {item(Word::PaymentsApprovedBy, approved)}
         </dl>
-        {first_of(language, list.payments.len())}
-        {shown}
+        <div id="payments">{shown}</div>
+        {ways}
     }
     .into_any()
 }

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::Filled;
-use super::parts::{Column, Named, SHOWN, first_of, member_path, money, table, token};
+use super::parts::{Column, Named, Part, address, member_path, money, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -11,27 +11,68 @@ use crate::desk::OpenDesk;
 use crate::payments::{DueReceipt, ListView, PayError, Proposal, due_receipts, propose};
 use crate::store::{PaymentRow, Payments};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::State;
+use axum::extract::{Query, State};
 use axum::response::Response;
 use combgate_core::clerk::Due;
 use combgate_core::record::Means;
 use combgate_core::units::Currency;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
+use serde::Deserialize;
 
 /// Lists that are shown.
 const LISTS: usize = 50;
 
-pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
+/// How many receipts are passed over, by each means.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Asked {
+    #[serde(default)]
+    cash: String,
+    #[serde(default)]
+    mobile: String,
+}
+
+impl Asked {
+    fn by(&self, means: Means) -> &str {
+        match means {
+            Means::Cash => &self.cash,
+            Means::MobileMoney => &self.mobile,
+        }
+    }
+
+    /// The address of another part of what is owed by one means; the other stays as it is.
+    fn address(&self, means: Means, after: usize) -> String {
+        let after = after.to_string();
+        let (cash, mobile) = match means {
+            Means::Cash => (after.as_str(), self.mobile.as_str()),
+            Means::MobileMoney => (self.cash.as_str(), after.as_str()),
+        };
+        address("/payments", &[("cash", cash), ("mobile", mobile)]) + "#" + id_of(means)
+    }
+}
+
+/// What a means is called in addresses and forms.
+const fn id_of(means: Means) -> &'static str {
+    match means {
+        Means::Cash => "cash",
+        Means::MobileMoney => "mobile",
+    }
+}
+
+pub(super) async fn show(
+    State(pages): State<Pages>,
+    clerk: Clerk,
+    Query(asked): Query<Asked>,
+) -> Response {
     pages
-        .show(clerk, Place::Payments, |desk, clerk| {
+        .show(clerk, Place::Payments, move |desk, clerk| {
             let language = clerk.language();
             let currency = of_ledger(&desk.store)?;
             let due = due_receipts(&desk.store)?;
             let back = desk.store.payments_too_many()?;
             let body = view! {
                 {[Means::MobileMoney, Means::Cash]
-                    .map(|means| owed(clerk, means, &due, currency))}
+                    .map(|means| owed(clerk, &asked, means, &due, currency))}
                 {due.is_empty().then(|| {
                     view! { <p class="notice">{text(language, Word::PaymentsNothingOwed)}</p> }
                 })}
@@ -47,7 +88,13 @@ pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
 }
 
 /// What is owed by one means, and the way to put it on a list.
-fn owed(clerk: &Clerk, means: Means, due: &[DueReceipt], currency: Option<Currency>) -> AnyView {
+fn owed(
+    clerk: &Clerk,
+    asked: &Asked,
+    means: Means,
+    due: &[DueReceipt],
+    currency: Option<Currency>,
+) -> AnyView {
     let language = clerk.language();
     let say = |word| text(language, word);
     let of_means: Vec<&DueReceipt> = due.iter().filter(|each| each.means == means).collect();
@@ -58,9 +105,10 @@ fn owed(clerk: &Clerk, means: Means, due: &[DueReceipt], currency: Option<Curren
         Due::Pay(minor) => sum.saturating_add(minor),
         _ => sum,
     });
-    let rows: Vec<_> = of_means
+    let part = Part::asked(asked.by(means), of_means.len());
+    let rows: Vec<_> = part
+        .of(&of_means)
         .iter()
-        .take(SHOWN)
         .map(|each| {
             let (minor, state) = match each.due {
                 Due::Pay(minor) => (minor, Word::PaymentsToPay),
@@ -96,10 +144,8 @@ fn owed(clerk: &Clerk, means: Means, due: &[DueReceipt], currency: Option<Curren
             }
         })
         .collect();
-    let id = match means {
-        Means::Cash => "cash",
-        Means::MobileMoney => "mobile",
-    };
+    let id = id_of(means);
+    let ways = part.ways(language, |after| asked.address(means, after));
     let sum = money(to_pay, currency);
     let form = (to_pay > 0 && clerk.may(Right::Pay)).then(|| {
         view! {
@@ -125,8 +171,8 @@ fn owed(clerk: &Clerk, means: Means, due: &[DueReceipt], currency: Option<Curren
     view! {
         <section aria-labelledby=id>
             <h2 id=id>{say(names::means(means))}</h2>
-            {first_of(language, of_means.len())}
             {shown}
+            {ways}
             {form}
         </section>
     }

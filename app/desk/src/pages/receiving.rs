@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::{Fields, Filled};
-use super::parts::{Column, Named, SHOWN, first_of, table, token, weight};
+use super::parts::{Column, Named, Part, address, table, token, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -14,12 +14,13 @@ use crate::receiving::list::Pails;
 use crate::receiving::{Judged, ReceiveError, judge, receive};
 use crate::store::{Depot, SqliteStore};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use chrono::Days;
 use combgate_ui::figures::{decimal, kilograms};
 use combgate_ui::words::Language;
 use leptos::prelude::*;
+use serde::Deserialize;
 
 /// How far back pails are looked for that did not come: a season.
 const A_SEASON: Days = Days::new(180);
@@ -28,14 +29,25 @@ const A_WEEK: Days = Days::new(7);
 /// Pails that came lately and are shown.
 const LATELY: u64 = 50;
 
-pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
+/// How many pails on the way are passed over.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Asked {
+    #[serde(default)]
+    after: String,
+}
+
+pub(super) async fn show(
+    State(pages): State<Pages>,
+    clerk: Clerk,
+    Query(asked): Query<Asked>,
+) -> Response {
     pages
-        .show(clerk, Place::Receiving, |desk, clerk| {
+        .show(clerk, Place::Receiving, move |desk, clerk| {
             let language = clerk.language();
-            let (found, count) = recent(&desk.store)?;
+            let (found, part) = recent(&desk.store, &asked)?;
             let body = view! {
                 {pail_form(clerk)}
-                {on_the_way(language, &found, count)}
+                {on_the_way(language, &found, part)}
                 {came(language, Word::ReceivingWithoutPaper, "unknown", &found.without_paper)}
                 {came(language, Word::ReceivingReceived, "received", &found.received)}
             };
@@ -47,12 +59,13 @@ pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
         .await
 }
 
-fn recent(store: &SqliteStore) -> Result<(Pails, u64), ReceiveError> {
+fn recent(store: &SqliteStore, asked: &Asked) -> Result<(Pails, Part), ReceiveError> {
     let today = desk::now().date_naive();
     // What is received after today was closed counts tomorrow.
     let last = open_day(store, today)?;
     let season = (today - A_SEASON)..=last;
-    let most = u64::try_from(SHOWN).unwrap_or(u64::MAX);
+    let count = store.count_on_the_way(season.clone())?;
+    let part = Part::asked(&asked.after, usize::try_from(count).unwrap_or(usize::MAX));
     let came = store.receivings_on((today - A_WEEK)..=last, LATELY)?;
     let received = came
         .into_iter()
@@ -61,13 +74,13 @@ fn recent(store: &SqliteStore) -> Result<(Pails, u64), ReceiveError> {
         .collect::<Result<_, _>>()?;
     let unmatched = store.unmatched()?.into_iter();
     let pails = Pails {
-        on_the_way: store.on_the_way(season.clone(), most)?,
+        on_the_way: store.on_the_way(season, part.range())?,
         received,
         without_paper: unmatched
             .map(|row| judge(store, row))
             .collect::<Result<_, _>>()?,
     };
-    Ok((pails, store.count_on_the_way(season)?))
+    Ok((pails, part))
 }
 
 fn pail_form(clerk: &Clerk) -> AnyView {
@@ -252,7 +265,7 @@ fn difference(judged: &Judged) -> String {
     }
 }
 
-fn on_the_way(language: Language, found: &Pails, count: u64) -> AnyView {
+fn on_the_way(language: Language, found: &Pails, part: Part) -> AnyView {
     let say = |word| text(language, word);
     let rows: Vec<_> = found
         .on_the_way
@@ -272,6 +285,9 @@ fn on_the_way(language: Language, found: &Pails, count: u64) -> AnyView {
     if rows.is_empty() {
         return view! { <p class="quiet">{say(Word::ReceivingNothingOnTheWay)}</p> }.into_any();
     }
+    let ways = part.ways(language, |after| {
+        address("/receiving", &[("after", &after.to_string())]) + "#way"
+    });
     let shown = table(
         Named::By("way"),
         [
@@ -285,8 +301,8 @@ fn on_the_way(language: Language, found: &Pails, count: u64) -> AnyView {
     view! {
         <section>
             <h2 id="way">{say(Word::ReceivingOnTheWay)}</h2>
-            {first_of(language, usize::try_from(count).unwrap_or(usize::MAX))}
             {shown}
+            {ways}
         </section>
     }
     .into_any()

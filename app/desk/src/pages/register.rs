@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Sheet, Trouble};
 use super::form::WithFiles;
-use super::parts::{Column, Named, SHOWN, member_path, table, token};
+use super::parts::{Column, Named, Part, address, member_path, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place};
 use crate::accounts::Right;
@@ -27,6 +27,8 @@ pub(super) struct Asked {
     #[serde(default)]
     search: String,
     #[serde(default)]
+    after: String,
+    #[serde(default)]
     added: Option<u64>,
     #[serde(default)]
     changed: Option<u64>,
@@ -50,7 +52,9 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked, keys: &[Code]) -> Result
     let language = clerk.language();
     let say = |word| text(language, word);
     let unit = of_ledger(&desk.store)?;
-    let members = desk.store.members_like(&asked.search, SHOWN)?;
+    let members = desk.store.members_like(&asked.search, |found| {
+        Part::asked(&asked.after, found).range()
+    })?;
     let done = asked.added.zip(asked.changed).map(|(added, changed)| {
         let (added, changed) = (added.to_string(), changed.to_string());
         phrase(
@@ -78,7 +82,7 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked, keys: &[Code]) -> Result
                     <p><a class="button" href="/register/new">{say(Word::CardNew)}</a></p>
                 }
             })}
-        {register(language, &members, unit)}
+        {register(language, asked, &members, unit)}
         {clerk.may(Right::Register).then(|| files(clerk))}
     };
     Ok(Sheet {
@@ -112,18 +116,29 @@ fn keys_waiting(clerk: &Clerk, keys: &[Code]) -> AnyView {
 }
 
 /// Telephone numbers are left out: who needs one has it in the file.
-fn register(language: Language, members: &MembersFound, unit: Option<Currency>) -> AnyView {
+fn register(
+    language: Language,
+    asked: &Asked,
+    members: &MembersFound,
+    unit: Option<Currency>,
+) -> AnyView {
     let say = |word| text(language, word);
-    let (shown, all) = (members.first.len().to_string(), members.all.to_string());
+    let (found, all) = (members.found.to_string(), members.all.to_string());
     let count = phrase(
         language,
         Phrase::RegisterCount {
-            shown: &shown,
+            found: &found,
             count: &all,
         },
     );
+    let part = Part::asked(&asked.after, members.found);
+    let ways = part.ways(language, |after| {
+        let after = after.to_string();
+        let asked = [("search", asked.search.as_str()), ("after", &after)];
+        address("/register", &asked) + "#members-count"
+    });
     let rows: Vec<_> = members
-        .first
+        .part
         .iter()
         .map(|member| {
             let premiums: Vec<&str> = member.premiums.iter().map(Code::as_str).collect();
@@ -164,6 +179,7 @@ fn register(language: Language, members: &MembersFound, unit: Option<Currency>) 
     view! {
         <p id="members-count">{count}</p>
         {shown}
+        {ways}
     }
     .into_any()
 }

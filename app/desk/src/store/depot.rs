@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::clerk::{PailAtStore, PailStands};
 use combgate_core::record::ReceiptNumber;
 use combgate_core::units::{Code, Label};
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 
 /// A pail on a paper.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -91,12 +91,12 @@ pub trait Depot {
     /// Pails of papers of these days, in order of day, handset, entry and place.
     fn pails_on(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<PailRow>, StoreError>;
 
-    /// Pails of papers of these days that did not come yet, in order of day, handset, entry and place, so
-    /// many at most.
+    /// Pails of papers of these days that did not come yet: those at these places of all in order of
+    /// day, handset, entry and place, counted from 0.
     fn on_the_way(
         &self,
         days: RangeInclusive<NaiveDate>,
-        most: u64,
+        part: Range<usize>,
     ) -> Result<Vec<PailRow>, StoreError>;
     /// How many there are.
     fn count_on_the_way(&self, days: RangeInclusive<NaiveDate>) -> Result<u64, StoreError>;

@@ -38,7 +38,7 @@ use crate::outcome::Advice;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::record::{Digest, KeyId, MemberV1, ParsedEntry, ReceiptNumber};
 use combgate_core::units::Code;
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 use std::path::PathBuf;
 use uuid::Uuid;
 
@@ -150,9 +150,14 @@ pub trait Office {
     fn members(&self) -> Result<Vec<MemberV1>, StoreError>;
     /// What [`Office::members`] says of one number.
     fn member(&self, number: &Code) -> Result<Option<MemberV1>, StoreError>;
-    /// The first members of the register whose number or name holds a text, in any letters, so many
-    /// at most; with how many there are, and how many members in all.
-    fn members_like(&self, text: &str, most: usize) -> Result<MembersFound, StoreError>;
+    /// Members of the register whose number or name holds a text, in any letters, those at some
+    /// places of all that were found, counted from 0; with how many there are, and how many members
+    /// in all. Which places, is asked when it is known how many were found.
+    fn members_like(
+        &self,
+        text: &str,
+        part: impl FnOnce(usize) -> Range<usize>,
+    ) -> Result<MembersFound, StoreError>;
 
     /// Keeps a brief under the next serial, which it returns; all members count as given out.
     fn keep_brief(&self, brief: &Brief) -> Result<(), StoreError>;
@@ -263,9 +268,9 @@ pub trait Papers {
     /// Receipts and slips of a day in order of handset and number of entry.
     fn papers_on(&self, day: NaiveDate) -> Result<Vec<Paper>, StoreError>;
 
-    /// Some receipts and slips of a day, in order of handset and number of entry: after so many, so
-    /// many at most.
-    fn papers_part(&self, day: NaiveDate, after: u64, most: u64) -> Result<Vec<Paper>, StoreError>;
+    /// Some receipts and slips of a day: those at these places of all in order of handset and number
+    /// of entry, counted from 0.
+    fn papers_part(&self, day: NaiveDate, part: Range<usize>) -> Result<Vec<Paper>, StoreError>;
     /// Receipts and slips of some days in order of day, handset and number of entry.
     fn papers_between(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<Paper>, StoreError>;
 

@@ -109,8 +109,8 @@ pub struct BriefGiven {
 /// Members found on the register.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MembersFound {
-    /// The first of them.
-    pub first: Vec<MemberV1>,
+    /// Those that were asked for.
+    pub part: Vec<MemberV1>,
     /// How many there are.
     pub found: usize,
     /// How many the register has.

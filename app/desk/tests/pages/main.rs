@@ -16,6 +16,7 @@ mod books;
 mod browser;
 mod money;
 mod office;
+mod parts;
 mod register;
 mod reversal;
 mod safety;

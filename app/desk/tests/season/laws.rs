@@ -153,7 +153,7 @@ impl Season {
         let rows = self.store.pails_on(all_days()).unwrap();
         let mut on_the_way = rows.clone();
         on_the_way.retain(|row| !row.cancelled && row.received.is_none());
-        let kept = self.store.on_the_way(all_days(), u64::MAX).unwrap();
+        let kept = self.store.on_the_way(all_days(), 0..usize::MAX).unwrap();
         assert_eq!(kept, on_the_way, "what is on its way");
         let expected = self.model.pails();
         assert_eq!(rows.len(), expected.len(), "a pail twice or lost");

@@ -56,7 +56,7 @@ pub(crate) fn a_pail_of_a_paper_is_received_once<S: Store>(open: Open<S>, folder
     assert_eq!(on_paper[1].received.as_ref().unwrap().id, row.id);
     assert_eq!(store.pails_named(&code("P-2")).unwrap(), on_paper[1..]);
     let days = day(9)..=day(9);
-    assert_eq!(store.on_the_way(days.clone(), 9).unwrap(), on_paper[..1]);
+    assert_eq!(store.on_the_way(days.clone(), 0..9).unwrap(), on_paper[..1]);
     assert_eq!(store.count_on_the_way(days.clone()).unwrap(), 1);
     let how = SetAside {
         by: label("Asha Mrembwe"),
@@ -65,7 +65,12 @@ pub(crate) fn a_pail_of_a_paper_is_received_once<S: Store>(open: Open<S>, folder
     };
     store.set_aside(row.id, &how).unwrap();
     assert_eq!(store.count_on_the_way(days.clone()).unwrap(), 2);
-    assert_eq!(store.on_the_way(days.clone(), 1).unwrap().len(), 1);
+    let both = store.on_the_way(days.clone(), 0..2).unwrap();
+    assert_eq!(both.len(), 2);
+    for place in 0..2 {
+        let one = store.on_the_way(days.clone(), place..place + 1).unwrap();
+        assert_eq!(one, both[place..=place]);
+    }
     let again = weighed("P-2", Some(second));
     let id = store.keep_receiving(&again).unwrap();
     assert_eq!(store.count_on_the_way(days.clone()).unwrap(), 1);

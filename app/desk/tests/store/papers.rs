@@ -66,10 +66,10 @@ pub(crate) fn papers_are_found_by_number_delivery_and_day<S: Store>(open: Open<S
     store.change_paper(&first).unwrap();
     let all = [first, twice, other];
     assert_eq!(store.papers_on(day(9)).unwrap(), all);
-    let part = |after, most| store.papers_part(day(9), after, most).unwrap();
-    assert_eq!(part(0, 2), all[..2]);
-    assert_eq!(part(2, 2), all[2..]);
-    assert_eq!(part(3, 2), []);
+    let part = |part| store.papers_part(day(9), part).unwrap();
+    assert_eq!(part(0..2), all[..2]);
+    assert_eq!(part(2..4), all[2..]);
+    assert_eq!(part(3..5), []);
     assert_eq!(store.papers_on(day(10)).unwrap(), [slip]);
     assert_eq!(store.papers_on(day(11)).unwrap(), []);
 }

@@ -1,7 +1,7 @@
 //! Pails and weighings at the store as tables.
 
 use super::SqliteStore;
-use super::cells::{Cells, damaged, integer};
+use super::cells::{Cells, at_most, damaged, integer};
 use super::papers::{kind_of, number_or_none};
 use crate::store::{
     Depot, PailPlace, PailRow, PaperKind, Received, ReceivingRow, SetAside, StoreError,
@@ -11,7 +11,7 @@ use combgate_core::clerk::{PailAtStore, PailStands, SealSeen};
 use combgate_core::intake::{ScaleCheck, WeighingScale};
 use combgate_core::units::{Code, Grams, ScaleInterval};
 use rusqlite::{Row, params};
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 
 const PAIL: &str = "SELECT pail.handset, pail.seq, pail.place, pail.number, \
      paper.number AS paper, paper.kind, paper.day, \
@@ -67,17 +67,18 @@ impl Depot for SqliteStore {
     fn on_the_way(
         &self,
         days: RangeInclusive<NaiveDate>,
-        most: u64,
+        part: Range<usize>,
     ) -> Result<Vec<PailRow>, StoreError> {
         self.all(
             &format!(
                 "{PAIL} WHERE on_the_way BETWEEN ?1 AND ?2 \
-                 ORDER BY on_the_way, pail.handset, pail.seq, pail.place LIMIT ?3"
+                 ORDER BY on_the_way, pail.handset, pail.seq, pail.place LIMIT ?4 OFFSET ?3"
             ),
             params![
                 days.start().to_string(),
                 days.end().to_string(),
-                integer(most)
+                at_most(part.start),
+                at_most(part.len())
             ],
             read_pail,
         )

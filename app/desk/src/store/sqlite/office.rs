@@ -11,6 +11,7 @@ use chrono::NaiveDate;
 use combgate_core::record::{DeskAddress, Digest, JwkV1, MemberV1, PublicKey};
 use combgate_core::units::{Code, Label};
 use rusqlite::{Row, params};
+use std::ops::Range;
 
 /// The office's own members stand under this instead of a handset's code.
 pub(super) const OFFICE: &str = "";
@@ -167,8 +168,12 @@ impl Office for SqliteStore {
         register::one(self, number)
     }
 
-    fn members_like(&self, text: &str, most: usize) -> Result<MembersFound, StoreError> {
-        register::like(self, text, most)
+    fn members_like(
+        &self,
+        text: &str,
+        part: impl FnOnce(usize) -> Range<usize>,
+    ) -> Result<MembersFound, StoreError> {
+        register::like(self, text, part)
     }
 
     fn keep_brief(&self, brief: &Brief) -> Result<(), StoreError> {

@@ -1,7 +1,7 @@
 //! Receipts, slips and findings as tables.
 
 use super::SqliteStore;
-use super::cells::{Cells, damaged, integer};
+use super::cells::{Cells, at_most, damaged, integer};
 use crate::findings::weight_word;
 use crate::store::{FindingRow, Paper, PaperKind, Papers, StoreError, decision_word};
 use chrono::NaiveDate;
@@ -10,7 +10,7 @@ use combgate_core::intake::Decision;
 use combgate_core::record::ReceiptNumber;
 use combgate_core::units::Code;
 use rusqlite::{Row, params};
-use std::ops::RangeInclusive;
+use std::ops::{Range, RangeInclusive};
 use uuid::Uuid;
 
 pub(super) const PAPER: &str = "SELECT handset, seq, kind, number, delivery, day, member, decision, grade, \
@@ -108,10 +108,10 @@ impl Papers for SqliteStore {
         )
     }
 
-    fn papers_part(&self, day: NaiveDate, after: u64, most: u64) -> Result<Vec<Paper>, StoreError> {
+    fn papers_part(&self, day: NaiveDate, part: Range<usize>) -> Result<Vec<Paper>, StoreError> {
         self.all(
             &format!("{PAPER} WHERE day = ?1 ORDER BY handset, seq LIMIT ?3 OFFSET ?2"),
-            params![day.to_string(), integer(after), integer(most)],
+            params![day.to_string(), at_most(part.start), at_most(part.len())],
             read_paper,
         )
     }

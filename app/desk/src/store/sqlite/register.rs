@@ -6,6 +6,7 @@ use crate::store::{MembersFound, StoreError};
 use combgate_core::record::{AdvanceV1, MemberV1};
 use combgate_core::units::{Code, Label};
 use rusqlite::{Row, params};
+use std::ops::Range;
 
 /// Columns of a member, the advance less what `?2` took back.
 const MEMBER_SEEN: &str = "SELECT number, name, village, phone, language, premiums, advance_payee, \
@@ -48,11 +49,11 @@ pub(super) fn seen_by(
     )
 }
 
-/// The first members whose number or name holds a text.
+/// Some of the members whose number or name holds a text.
 pub(super) fn like(
     store: &SqliteStore,
     text: &str,
-    most: usize,
+    part: impl FnOnce(usize) -> Range<usize>,
 ) -> Result<MembersFound, StoreError> {
     let wanted = text.trim().to_lowercase();
     let mut named = store.all(
@@ -67,13 +68,13 @@ pub(super) fn like(
             || name.to_lowercase().contains(&wanted)
             || number.to_lowercase().contains(&wanted)
     });
-    let mut first = Vec::new();
-    for (number, _) in named.iter().take(most) {
+    let mut members = Vec::new();
+    for (number, _) in named.get(part(named.len())).unwrap_or_default() {
         let number = Code::new(number).map_err(damaged("number"))?;
-        first.extend(one(store, &number)?);
+        members.extend(one(store, &number)?);
     }
     Ok(MembersFound {
-        first,
+        part: members,
         found: named.len(),
         all,
     })
