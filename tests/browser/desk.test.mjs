@@ -4,12 +4,12 @@
 // COMBGATE_SHOTS=DIR keeps a picture of every page.
 
 import assert from 'node:assert/strict';
-import { mkdir, readFile } from 'node:fs/promises';
+import { mkdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import { AxeBuilder } from '@axe-core/playwright';
 import { fixtures, serveDesk, setUp, signIn } from './clerk.mjs';
-import { startPhone } from './stand.mjs';
+import { folder, startPhone } from './stand.mjs';
 
 const shots = process.env.COMBGATE_SHOTS;
 
@@ -28,7 +28,7 @@ async function atWork(t, { scripts = true, size = { width: 1280, height: 800 } }
   t.after(() => browser.stop());
   const page = await browser.context.newPage();
   await signIn(page, address);
-  return { address, command, page };
+  return { address, command, desk, page };
 }
 
 async function take(page, address, names) {
@@ -172,6 +172,45 @@ for (const [width, height] of [[360, 640], [1280, 800]]) {
       }
     }
     // All at once, so that whoever mends them need not come back for each.
+    assert.deepEqual(problems, []);
+  });
+}
+
+for (const [width, height] of [[360, 640], [1280, 800]]) {
+  test(`a long table is read part by part at ${width}x${height}`, async (t) => {
+    const { address, page, command, desk } = await atWork(t, { size: { width, height } });
+    const more = await folder(t);
+    const rows = Array.from({ length: 450 }, (_, at) => `B${String(at + 1).padStart(4, '0')},Asha Mrembwe,Kilindo`);
+    await writeFile(join(more, 'members.csv'), ['number,name,village', ...rows, ''].join('\n'));
+    command(['init', desk, '--from', more]);
+    const problems = [];
+    for (const [language, next, before, last] of [
+      ['en', 'After these', 'Before these', '401 to 450 of 450'],
+      ['sw', 'Baada ya hizi', 'Kabla ya hizi', '401 hadi 450 kati ya 450'],
+    ]) {
+      await page.goto(`${address}/language/${language}?to=/`);
+      await page.goto(`${address}/register?search=B0`);
+      for (const first of ['B0001', 'B0201', 'B0401']) {
+        const row = page.locator('tbody tr').first();
+        await row.getByText(first, { exact: true }).waitFor();
+        // Whoever goes on is at the table, not above all that stands before it.
+        if (first !== 'B0001') {
+          const top = await page.locator('#members-count').evaluate((each) => each.getBoundingClientRect().top);
+          assert.ok(top > -1 && top < height / 2, `${first} begins at ${top}`);
+        }
+        for (const each of await wider(page)) problems.push(`${language} ${first}: ${each} is wider than the window`);
+        const { violations } = await new AxeBuilder({ page }).analyze();
+        for (const { id, nodes } of violations) problems.push(`${language} ${first}: ${id}: ${nodes[0].html}`);
+        await page.getByRole('navigation', { name: / 450$/ }).scrollIntoViewIfNeeded();
+        if (shots) await page.screenshot({ path: join(shots, `part-${first}-${language}-${width}.png`) });
+        if (first !== 'B0401') await page.getByRole('link', { name: next }).click();
+      }
+      await page.getByText(last).first().waitFor();
+      assert.equal(await page.getByRole('link', { name: next }).count(), 0);
+      await page.getByRole('link', { name: before }).click();
+      await page.getByText('B0201', { exact: true }).waitFor();
+      assert.equal(await page.locator('#search').inputValue(), 'B0');
+    }
     assert.deepEqual(problems, []);
   });
 }

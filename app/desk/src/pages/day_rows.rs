@@ -109,6 +109,7 @@ pub(super) fn papers(language: Language, day: &Day, shown: &[Paper], parts: &Par
     view! {
         <section>
             <h2 id="papers">{say(Word::DayPapers)}</h2>
+            {parts.papers.shown(language)}
             {shown}
             {ways}
         </section>
@@ -146,6 +147,7 @@ pub(super) fn to_look_at(language: Language, day: &Day, parts: &Parts) -> AnyVie
     view! {
         <section>
             <h2 id="look">{say(Word::NavFindings)}</h2>
+            {parts.findings.shown(language)}
             <ul class="lines">{rows}</ul>
             {ways}
         </section>

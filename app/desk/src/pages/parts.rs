@@ -163,21 +163,37 @@ impl Part {
         all.get(self.range()).unwrap_or_default()
     }
 
+    /// Which rows are shown, in words, where not all are.
+    fn words(self, language: Language) -> Option<String> {
+        let Range { start, end } = self.range();
+        let words = || {
+            phrase(
+                language,
+                Phrase::PartShown {
+                    first: &start.saturating_add(1).to_string(),
+                    last: &end.to_string(),
+                    count: &self.count.to_string(),
+                },
+            )
+        };
+        (self.count > SHOWN).then(words)
+    }
+
+    /// Which rows are shown, where not all are: for the head of a table that is not counted there.
+    pub(super) fn shown(self, language: Language) -> AnyView {
+        let words = self.words(language);
+        words
+            .map(|words| view! { <p class="quiet">{words}</p> })
+            .into_any()
+    }
+
     /// Which rows are shown, with the ways to those before and after them, where not all are. The
     /// address is that of the part after so many rows.
     pub(super) fn ways(self, language: Language, address: impl Fn(usize) -> String) -> AnyView {
-        if self.count <= SHOWN {
+        let Some(words) = self.words(language) else {
             return ().into_any();
-        }
+        };
         let Range { start, end } = self.range();
-        let words = phrase(
-            language,
-            Phrase::PartShown {
-                first: &start.saturating_add(1).to_string(),
-                last: &end.to_string(),
-                count: &self.count.to_string(),
-            },
-        );
         let link = |after: usize, word| {
             view! { <li><a href=address(after)>{text(language, word)}</a></li> }
         };

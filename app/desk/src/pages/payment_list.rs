@@ -125,7 +125,7 @@ fn told(language: Language, asked: &Asked, list: &ListView, currency: Option<Cur
             {item(Word::PaymentsProposedBy, list.list.proposed.by.to_string())}
             {item(Word::PaymentsApprovedBy, approved)}
         </dl>
-        <div id="payments">{shown}</div>
+        <div id="payments">{part.shown(language)} {shown}</div>
         {ways}
     }
     .into_any()

@@ -171,6 +171,7 @@ fn owed(
     view! {
         <section aria-labelledby=id>
             <h2 id=id>{say(names::means(means))}</h2>
+            {part.shown(language)}
             {shown}
             {ways}
             {form}

@@ -301,6 +301,7 @@ fn on_the_way(language: Language, found: &Pails, part: Part) -> AnyView {
     view! {
         <section>
             <h2 id="way">{say(Word::ReceivingOnTheWay)}</h2>
+            {part.shown(language)}
             {shown}
             {ways}
         </section>

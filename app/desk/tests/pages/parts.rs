@@ -83,6 +83,11 @@ impl Table {
         format!("{} to {last} of {}", part * ON_A_PART + 1, self.count)
     }
 
+    /// Whether its head says how many rows there are in all.
+    fn is_counted(&self) -> bool {
+        matches!(self.place, "count" | "members-count")
+    }
+
     /// Asks for another part by a number of rows, beside what the page is asked for anyhow.
     fn path_after(&self, after: &str) -> String {
         let mark = if self.path.contains('?') { '&' } else { '?' };
@@ -102,6 +107,16 @@ impl Table {
             assert_eq!(ways.says, self.says(part), "{path}");
             assert_eq!(ways.before.is_some(), part > 0, "{path}");
             assert_eq!(ways.next.is_some(), part + 1 < parts, "{path}");
+            let (_, from) = page
+                .text
+                .split_once(&format!(r#"id="{}""#, self.place))
+                .unwrap();
+            let head = from.split("<tbody").next().unwrap();
+            let head = head.split(r#"<ul class="lines""#).next().unwrap();
+            assert!(
+                head.contains(&self.says(part)) || self.is_counted(),
+                "{path}: {head}"
+            );
             let here = self.rows(&page);
             let expected = self.count.min((part + 1) * ON_A_PART) - part * ON_A_PART;
             assert_eq!(here.len(), expected, "{path}");
