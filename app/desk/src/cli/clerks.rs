@@ -68,9 +68,9 @@ pub struct AskFindings {
 /// Which finding, and what is done with it.
 #[derive(Debug, Clone, Args)]
 pub struct Settle {
-    /// Identity of the finding, as `combgate findings` shows it
-    #[arg(value_name = "FINDING")]
-    pub finding: String,
+    /// Identities of findings, as `combgate findings` shows them: the same is done with all or none
+    #[arg(value_name = "FINDING", required = true)]
+    pub findings: Vec<String>,
     /// What is done
     #[arg(long, value_name = "STEP")]
     pub step: Step,

@@ -78,22 +78,27 @@ pub(crate) fn list(folder: &Path, asked: &cli::AskFindings) -> Result<Outcome, F
     Ok(outcome)
 }
 
-/// Writes down what is done with a finding.
+/// Writes down what is done with findings.
 pub(crate) fn settle(folder: &Path, asked: &cli::Settle) -> Result<Outcome, Failure> {
     let mut desk = desk::open(folder)?;
     let account = by(&desk.store, &asked.by)?;
+    let ids: Vec<&str> = asked.findings.iter().map(String::as_str).collect();
     let found = take_step(
         &mut desk.store,
-        &asked.finding,
+        &ids,
         asked.step,
         &asked.words,
         &account,
         desk::now(),
     )?;
     Ok(Outcome::done(if asked.json {
-        json(&answer(&desk.store, &found)?)?
+        let answers: Vec<_> = found
+            .iter()
+            .map(|each| answer(&desk.store, each))
+            .collect::<Result<_, _>>()?;
+        json(&answers)?
     } else {
-        words(&found)
+        found.iter().map(words).collect()
     }))
 }
 

@@ -46,37 +46,47 @@ impl Advice for SettleError {
     }
 }
 
-/// Keeps a step on a finding; gives the finding as it then stands.
+/// Keeps a step on findings, on all of them or on none; gives each as it then stands, in their order.
 pub fn take_step(
     store: &mut impl Store,
-    id: &str,
+    ids: &[&str],
     step: Step,
     words: &str,
     by: &Account,
     now: DateTime<FixedOffset>,
-) -> Result<LookedAt, SettleError> {
+) -> Result<Vec<LookedAt>, SettleError> {
     if !by.role.may(Right::Settle) {
         return Err(SettleError::NotTheirs(by.name.clone()));
     }
     let words = Label::new(words)?;
     store.atomically(|store| {
-        let mut found = of_all(store, &RingCheck)?
-            .into_iter()
-            .find(|each| each.id() == id)
-            .ok_or_else(|| SettleError::Unknown(id.chars().take(32).collect()))?;
-        let taken = FindingStep {
-            handset: found.handset.clone(),
-            seq: found.finding.seq,
-            code: found.finding.code.clone(),
-            sentence: found.finding.sentence.clone(),
-            step,
-            words,
-            account: by.name.clone(),
-            taken_at: now,
-        };
-        store.take_step(&taken)?;
-        found.steps.push(taken);
-        Ok(found)
+        let mut all = of_all(store, &RingCheck)?;
+        let mut settled = Vec::new();
+        for (place, id) in ids.iter().enumerate() {
+            // Named twice is meant once.
+            if ids[..place].contains(id) {
+                continue;
+            }
+            let found = all
+                .iter()
+                .position(|each| each.id() == *id)
+                .ok_or_else(|| SettleError::Unknown(id.chars().take(32).collect()))?;
+            let mut found = all.swap_remove(found);
+            let taken = FindingStep {
+                handset: found.handset.clone(),
+                seq: found.finding.seq,
+                code: found.finding.code.clone(),
+                sentence: found.finding.sentence.clone(),
+                step,
+                words: words.clone(),
+                account: by.name.clone(),
+                taken_at: now,
+            };
+            store.take_step(&taken)?;
+            found.steps.push(taken);
+            settled.push(found);
+        }
+        Ok(settled)
     })
 }
 

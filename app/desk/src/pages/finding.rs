@@ -1,5 +1,6 @@
 //! One finding: its evidence side by side, what was done, and what can be done now.
 
+use super::alike::{TICKED, alike};
 use super::answer::{Answer, Sheet, Trouble};
 use super::findings::{place, stands};
 use super::form::Filled;
@@ -38,7 +39,7 @@ pub(super) async fn show(
                 .iter()
                 .find(|each| each.id() == id)
                 .ok_or(Trouble::Nowhere)?;
-            Ok(Answer::Sheet(sheet(clerk, &desk.store, each)?))
+            Ok(Answer::Sheet(sheet(clerk, &desk.store, each, &found)?))
         })
         .await
 }
@@ -53,11 +54,15 @@ pub(super) async fn settle(
     pages
         .show(clerk, Place::Findings, move |desk, clerk| {
             clerk.must(Right::Settle)?;
+            // A tick may stand for one finding or for all that were shown.
+            let ids: Vec<&str> = std::iter::once(id.as_str())
+                .chain(fields.all(TICKED).flat_map(str::split_whitespace))
+                .collect();
             let step = Step::from_str(fields.get("step"), false).map_err(|_| Trouble::OtherForm)?;
             let words = fields.get("words");
             take_step(
                 &mut desk.store,
-                &id,
+                &ids,
                 step,
                 words,
                 &clerk.account,
@@ -68,7 +73,12 @@ pub(super) async fn settle(
         .await
 }
 
-fn sheet(clerk: &Clerk, store: &SqliteStore, each: &LookedAt) -> Result<Sheet, Trouble> {
+fn sheet(
+    clerk: &Clerk,
+    store: &SqliteStore,
+    each: &LookedAt,
+    all: &[LookedAt],
+) -> Result<Sheet, Trouble> {
     let language = clerk.language();
     let say = |word| text(language, word);
     let finding = &each.finding;
@@ -93,7 +103,7 @@ fn sheet(clerk: &Clerk, store: &SqliteStore, each: &LookedAt) -> Result<Sheet, T
         {refused(language, store, each)?}
         {steps(language, each)}
         {reversal::section(clerk, store, each)?}
-        {form(clerk, each)}
+        {form(clerk, each, all)}
     };
     Ok(Sheet {
         title: say(names::title(&finding.code)).to_owned(),
@@ -257,7 +267,7 @@ fn steps(language: Language, each: &LookedAt) -> AnyView {
     .into_any()
 }
 
-fn form(clerk: &Clerk, each: &LookedAt) -> AnyView {
+fn form(clerk: &Clerk, each: &LookedAt, all: &[LookedAt]) -> AnyView {
     let language = clerk.language();
     let say = |word| text(language, word);
     if !clerk.may(Right::Settle) {
@@ -293,6 +303,7 @@ fn form(clerk: &Clerk, each: &LookedAt) -> AnyView {
                     <legend>{say(Word::FindingDoWhat)}</legend>
                     {choices}
                 </fieldset>
+                {alike(language, each, all)}
                 <p class="field">
                     <label for="words">{say(Word::FindingWords)}</label>
                     <input

@@ -24,6 +24,12 @@ impl Fields {
         found.map_or("", |(_, value)| value.trim())
     }
 
+    /// All that was ticked under one name.
+    pub(super) fn all(&self, name: &str) -> impl Iterator<Item = &str> {
+        let ticked = self.0.iter().filter(move |(field, _)| field == name);
+        ticked.map(|(_, value)| value.trim())
+    }
+
     /// What was filled in, exactly; empty when nothing was.
     pub(super) fn exact(&self, name: &str) -> &str {
         let found = self.0.iter().find(|(field, _)| field == name);

@@ -5,6 +5,7 @@
 //! module, a [`Place`], a line in [`PLACES`] and a line in [`router`].
 
 mod address;
+mod alike;
 mod answer;
 mod assets;
 mod attempts;

@@ -127,7 +127,7 @@ pub(super) fn table(
 }
 
 /// Rows of a table on one page; the others are on the next.
-const SHOWN: usize = 200;
+pub(super) const SHOWN: usize = 200;
 
 /// Which rows of a table of any length are on one page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

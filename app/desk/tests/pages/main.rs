@@ -12,6 +12,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod alike;
 mod books;
 mod browser;
 mod money;
