@@ -28,6 +28,22 @@ test('the page starts with no network once it was loaded', async (t) => {
   await page.reload();
   await page.locator('nav.places').waitFor();
   assert.equal(await page.locator('h1').count(), 1);
+
+  // What a home screen asks for is there too: name, start and icons of the sizes they say.
+  const asked = await page.evaluate(async () => {
+    const link = document.querySelector('link[rel=manifest]').href;
+    const manifest = await (await fetch(link)).json();
+    const icons = await Promise.all(manifest.icons.map(async ({ src, sizes, type }) => {
+      const answer = await fetch(new URL(src, link));
+      const image = await createImageBitmap(await answer.blob());
+      return { said: `${sizes} ${type}`, is: `${image.width}x${image.height} ${answer.headers.get('content-type')}` };
+    }));
+    return { icons, display: manifest.display, start: new URL(manifest.start_url, link).href };
+  });
+  assert.equal(asked.display, 'standalone');
+  assert.equal(asked.start, server.address);
+  assert.ok(asked.icons.length >= 2);
+  for (const { said, is } of asked.icons) assert.equal(is, said);
 });
 
 test('a second tab waits, and takes over when the first is closed', async (t) => {

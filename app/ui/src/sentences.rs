@@ -179,7 +179,7 @@ pub fn grounds(language: Language, assessment: &AssessmentV1) -> Vec<String> {
 }
 
 /// One ground.
-pub(crate) fn ground(language: Language, ground: &GroundV1, assessment: &AssessmentV1) -> String {
+pub fn ground(language: Language, ground: &GroundV1, assessment: &AssessmentV1) -> String {
     let limit = &percent(ground.limit_hundredths.unwrap_or(0));
     let reason = ground
         .fault

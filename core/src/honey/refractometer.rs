@@ -109,7 +109,7 @@ pub enum Basis {
     /// The published table of index against water, 13 to 25 %.
     #[serde(rename = "published_table")]
     PublishedTable,
-    /// The maker's water scale alone, outside the published table (stingless-bee honey).
+    /// The maker's water scale alone, wetter than the published table (stingless-bee honey).
     #[serde(rename = "makers_scale")]
     MakersScale,
 }
@@ -272,6 +272,10 @@ fn water_of(
         }
         ScaleReading::Water(_) => {
             let water = as_float(true_count) / HUNDREDTHS;
+            // Drier than the table is no honey: a digit was left out or read on another line.
+            if water < *TABLE_WATER.start() - EDGE {
+                return Err(RefractometerError::OutsideTable);
+            }
             if !TABLE_WATER.contains(&water) {
                 return if degrees_above_20 == 0.0 {
                     Ok((water, Basis::MakersScale))

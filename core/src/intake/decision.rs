@@ -146,6 +146,10 @@ impl Ground {
             Self::FaultFound(_, FaultWeight::Noted) => return None,
             Self::FaultFound(fault, _) => settled_fault(*fault),
             Self::MoistureNotRead { .. } => Settle::ReadMoisture,
+            // No second reading on the same scale helps where it cannot be corrected.
+            Self::MoistureUnusable(RefractometerError::BeyondTableUncorrected) => {
+                Settle::OtherRefractometer
+            }
             Self::MoistureUnusable(_) => Settle::ReadMoistureAgain,
             Self::Moisture { verdict, .. } => match verdict {
                 Verdict::Meets => return None,

@@ -73,8 +73,14 @@ impl TypedPail {
             .all(|typed| typed.trim().is_empty())
     }
 
+    /// Whether something is typed of it and no number: what is weighed then would be nobody's.
+    pub fn lacks_number(&self) -> bool {
+        self.number.trim().is_empty() && !self.is_blank()
+    }
+
     pub(super) fn is_readable(&self) -> bool {
-        or_blank(&self.number, |typed| Code::new(typed).is_ok())
+        !self.lacks_number()
+            && or_blank(&self.number, |typed| Code::new(typed).is_ok())
             && or_blank(&self.seal, |typed| Code::new(typed).is_ok())
             && or_blank(&self.tare, |typed| grams(typed).is_some())
             && or_blank(&self.gross, |typed| grams(typed).is_some())

@@ -4,6 +4,7 @@ use super::export::{export, waiting};
 use super::inputs::{Form, Task, Typed, amount, count, line, money, notice, whole};
 use super::kept::{forget, keep};
 use super::send::send;
+use super::start::resume;
 use crate::handset::{Handset, handset};
 use crate::platform::drafts::Kind;
 use crate::route::Route;
@@ -100,10 +101,17 @@ fn counting(handset: Handset, open: &OpenDay, currency: Currency, closed: RwSign
     let task = Task::idle();
     let sending = sending();
     let cash_off = Memo::new(move |_| Some(money(&cash.get(), currency)? - should_cash));
+    // A member may have taken home a pail of their own or one of the morning's.
+    let (least, most) = open.empty_pails();
+    let unused_off = Memo::new(move |_| {
+        let counted = u64::from(count(&unused.get())?);
+        let off = counted.cast_signed() - counted.clamp(least, most).cast_signed();
+        Some(off)
+    });
     let full_off = Memo::new(move |_| Some(i64::from(count(&full.get())?) - should_full));
     let differs = Memo::new(move |_| {
         let off = |off: Option<i64>| off.is_some_and(|off| off != 0);
-        off(cash_off.get()) || off(full_off.get())
+        off(cash_off.get()) || off(full_off.get()) || off(unused_off.get())
     });
     let entry = move || {
         let explanation = if why.is_blank() && !differs.get() {
@@ -129,9 +137,15 @@ fn counting(handset: Handset, open: &OpenDay, currency: Currency, closed: RwSign
             Ok(())
         }),
     };
+    let should_be_unused = if least == most {
+        most.to_string()
+    } else {
+        format!("{least}–{most}")
+    };
     let shillings = move |minor: i64| sentences::money(minor, currency);
     view! {
         <p>{day.to_string()}</p>
+        {resume()}
         {amount(cash, currency, form.asked())}
         {compared(shillings(should_cash), move || {
             cash_off.get().map(|off| (off, shillings(off.saturating_abs())))
@@ -141,6 +155,9 @@ fn counting(handset: Handset, open: &OpenDay, currency: Currency, closed: RwSign
             full_off.get().map(|off| (off, off.unsigned_abs().to_string()))
         })}
         {whole(unused, form.asked())}
+        {compared(should_be_unused, move || {
+            unused_off.get().map(|off| (off, off.unsigned_abs().to_string()))
+        })}
         {taken(handset, day)}
         {move || differs.get().then(|| view! {
             <p class="notice care" role="status">{say(Word::CloseExplain)}</p>

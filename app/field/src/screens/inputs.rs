@@ -138,6 +138,13 @@ impl Field {
         field
     }
 
+    /// An input that must be filled in under a condition.
+    #[must_use]
+    pub fn asked_if(mut self, condition: impl Fn() -> bool + Send + Sync + 'static) -> Self {
+        self.asked = Memo::new(move |_| condition()).into();
+        self
+    }
+
     /// The unit that stands behind it.
     #[must_use]
     pub const fn in_unit(mut self, unit: Word) -> Self {

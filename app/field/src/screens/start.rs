@@ -102,8 +102,12 @@ fn enrolled(handset: Handset) -> impl IntoNode {
         let standing = handset.standing();
         let (word, route) = if handset.brief().is_none() {
             (Word::StartNextCard, Route::Brief)
-        } else if standing.open.is_some() {
-            (Word::StartNextBuy, Route::Purchase(Step::Member))
+        } else if let Some(open) = standing.open {
+            if today().is_ok_and(|today| open.day < today) {
+                (Word::DayLeftOpen, Route::CloseDay)
+            } else {
+                (Word::StartNextBuy, Route::Purchase(Step::Member))
+            }
         } else if today().is_ok_and(|today| standing.closed.contains(&today)) {
             (Word::StartNextTomorrow, Route::Today)
         } else {
@@ -157,7 +161,7 @@ fn card_code(handset: Handset) -> impl IntoNode {
 }
 
 /// A delivery that was begun.
-fn resume() -> impl IntoNode {
+pub fn resume() -> impl IntoNode {
     let href = Route::Purchase(Draft::left_at()).href();
     drafts::is_open(Kind::Delivery).unwrap_or(false).then(|| {
         view! {

@@ -8,16 +8,24 @@ use crate::words::{Language, Word, text};
 use combgate_core::record::AssessmentV1;
 use combgate_core::units::Currency;
 
+/// The one of the three that is no money.
+const NET: &str = "net";
+
 /// Net weight, price and total: each with its word, its sign and its figure.
 pub(super) fn three(language: Language, assessment: &AssessmentV1) -> Node {
     let rows: Vec<_> = three_figures(language, assessment)
         .into_iter()
         .zip([icons::WEIGHT, icons::PRICE, icons::TOTAL])
         .map(|((name, word, figure), path)| {
+            // The currency goes before a sum and gives it room: six digits stand on one line.
+            let (currency, figure) = match figure.split_once(' ') {
+                Some((currency, sum)) if name != NET => (format!("{currency} "), sum.to_owned()),
+                _ => (String::new(), figure),
+            };
             view! {
                 <div>
                     <dt>{icon(path)} <span>{text(language, word)}</span></dt>
-                    <dd data-figure=name>{figure}</dd>
+                    <dd data-figure=name><span class="currency">{currency}</span>{figure}</dd>
                 </div>
             }
         })
@@ -41,7 +49,7 @@ pub(super) fn three_figures(
         format!("{} {unit}", kilograms(net.get()))
     });
     [
-        ("net", Word::PaperNet, net),
+        (NET, Word::PaperNet, net),
         ("price", Word::PaperPrice, amount(per_kg.map(i64::from))),
         ("total", Word::PaperTotal, amount(assessment.payable_minor)),
     ]

@@ -78,6 +78,11 @@ fn keeper(bench: Bench) -> Node {
 fn issue(bench: Bench, word: Word) -> Node {
     let busy = RwSignal::new(false);
     let problem = RwSignal::new(None::<Word>);
+    // What was wrong may be right after the next change; the next tap says it again if not.
+    Effect::new(move |_| {
+        bench.draft.track();
+        problem.set(None);
+    });
     let tapped = move |_| {
         if busy.get_untracked() {
             return;

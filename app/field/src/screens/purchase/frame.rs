@@ -2,11 +2,13 @@
 
 use super::Bench;
 use crate::draft::Draft;
+use crate::handset::today;
 use crate::platform::address;
 use crate::platform::drafts::{self, Kind};
 use crate::route::{Route, Step};
 use crate::speech::{fill, language, say};
 use combgate_core::intake::Fault;
+use combgate_core::record::GroundCode;
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{paper, sentences};
 use combgate_view::{IntoNode, Node, view};
@@ -91,6 +93,32 @@ pub fn whose(bench: Bench) -> impl IntoNode {
         let member = format!("{} {}", member.number, member.name);
         let whose = fill(Phrase::PurchaseFor { member: &member });
         Some(view! { <p><strong>{whose}</strong></p> })
+    }
+}
+
+/// That an earlier day was never closed: what is bought now would count on it, at its prices and
+/// its checks. A day that goes on past midnight may end as it is.
+pub fn left_open(bench: Bench) -> impl IntoNode {
+    let day = bench.open.with_value(|open| open.day);
+    let way = Route::CloseDay;
+    today().is_ok_and(|today| day < today).then(|| {
+        view! {
+            <div class="notice trouble" role="alert">
+                <p>{day.to_string()} ": " {say(Word::DayLeftOpen)}</p>
+                <a class="button" href=way.href()>{say(way.title())}</a>
+            </div>
+        }
+    })
+}
+
+/// Why what was typed on a step gives nothing, said on that step.
+pub fn unusable(bench: Bench, code: GroundCode) -> impl IntoNode {
+    move || {
+        let assessed = bench.assessed.read();
+        let assessment = assessed.as_ref().ok()?;
+        let ground = assessment.grounds.iter().find(|each| each.code == code)?;
+        let words = sentences::ground(language(), ground, assessment);
+        Some(view! { <p class="notice trouble" role="status">{words}</p> })
     }
 }
 

@@ -24,7 +24,7 @@ use crate::trouble;
 use combgate_core::record::{AssessmentV1, Brief, OpenDay};
 use combgate_ui::words::Word;
 use combgate_view::{IntoNode, Node, view};
-use frame::{give_up, heading, steps, strip, ways, whose};
+use frame::{give_up, heading, left_open, steps, strip, ways, whose};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -131,6 +131,7 @@ pub fn purchase(step: Step) -> impl IntoNode {
     });
     view! {
         {heading(step)}
+        {left_open(bench)}
         {already.then(|| view! { <p class="notice" role="status">{say(Word::ReceiptAlready)}</p> })}
         {(step != Step::Member).then(|| view! { {whose(bench)} })}
         {strip(bench)}

@@ -1,10 +1,12 @@
 //! Moisture readings.
 
 use super::Bench;
+use super::frame::unusable;
 use crate::draft::{CELSIUS_PLACES, TypedReading, reading_places};
 use crate::screens::inputs::Field;
 use crate::speech::{fill, language, say};
 use combgate_core::honey::Scale;
+use combgate_core::record::GroundCode;
 use combgate_core::units::Celsius;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
@@ -24,7 +26,13 @@ pub fn moisture(bench: Bench) -> impl IntoNode {
         let assessment = bench.assessed.get().ok()?;
         Some(paper::measured(language(), &assessment))
     };
-    view! { <p class="hint">{say(Word::PurchaseMoistureHint)}</p> {readings} {live} }.into_node()
+    view! {
+        <p class="hint">{say(Word::PurchaseMoistureHint)}</p>
+        {readings}
+        {unusable(bench, GroundCode::MoistureUnusable)}
+        {live}
+    }
+    .into_node()
 }
 
 fn one(bench: Bench, scale: Scale, place: usize) -> Node {

@@ -51,15 +51,26 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
             },
         )
     });
+    let number = Field::new(
+        format!("pail-number-{place}"),
+        move || fill(Phrase::PurchasePailNumber { place: &named }),
+        move || of(bench, place, |pail| &pail.number),
+        move |typed| set(bench, place, |pail| pail.number = typed),
+    );
+    let seal = Field::new(
+        format!("pail-seal-{place}"),
+        move || say(Word::PurchaseSeal)().to_owned(),
+        move || of(bench, place, |pail| &pail.seal),
+        move |typed| set(bench, place, |pail| pail.seal = typed),
+    );
     let twice = Memo::new(move |_| draft.with(|draft| draft.stands_twice(place)));
     view! {
         <div class="card">
-            {code(
-                format!("pail-number-{place}"),
-                move || fill(Phrase::PurchasePailNumber { place: &named }),
-                move || of(bench, place, |pail| &pail.number),
-                move |typed| set(bench, place, |pail| pail.number = typed),
-            )}
+            {number
+                .asked_if(move || {
+                    draft.with(|draft| draft.pails.get(place).is_some_and(TypedPail::lacks_number))
+                })
+                .code()}
             {move || twice.get().then(|| trouble(say(Word::PurchasePailTwice)))}
             {kilograms(
                 format!("pail-tare-{place}"),
@@ -67,25 +78,11 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
                 move || of(bench, place, |pail| &pail.tare),
                 move |typed| set(bench, place, |pail| pail.tare = typed),
             )}
-            {code(
-                format!("pail-seal-{place}"),
-                move || say(Word::PurchaseSeal)().to_owned(),
-                move || of(bench, place, |pail| &pail.seal),
-                move |typed| set(bench, place, |pail| pail.seal = typed),
-            )}
+            {seal.code()}
             {remove}
         </div>
     }
     .into_node()
-}
-
-fn code(
-    id: String,
-    label: impl Fn() -> String + Send + Sync + 'static,
-    value: impl Fn() -> String + Send + Sync + 'static,
-    typed: impl Fn(String) + 'static,
-) -> Node {
-    Field::new(id, label, value, typed).code()
 }
 
 /// A mass in kilograms.

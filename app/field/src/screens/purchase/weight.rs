@@ -1,8 +1,10 @@
 //! Gross, tare, net.
 
+use super::frame::unusable;
 use super::{Bench, pail};
 use crate::draft::TypedPail;
 use crate::speech::{fill, language, say};
+use combgate_core::record::GroundCode;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
 use combgate_view::{IntoNode, view};
@@ -41,6 +43,7 @@ pub fn weight(bench: Bench) -> impl IntoNode {
     view! {
         <p class="hint">{say(Word::PurchaseWeighHint)}</p>
         {weights}
+        {unusable(bench, GroundCode::WeightUnusable)}
         {live}
     }
     .into_node()
