@@ -97,6 +97,34 @@ test('a pail that was weighed and has no number goes on no paper', async (t) => 
   assert.deepEqual(await offered(page), ['Issue the hold slip']);
 });
 
+test('a seal is put on one pail of a day', async (t) => {
+  const { page } = await working(t);
+  await deliver(page, DELIVERY);
+  const said = trouble(page).getByText('This seal is on another pail already.');
+  await go(page, '/purchase/pail');
+  await page.fill('#pail-seal-0', 'S7');
+  await press(page, 'Another pail');
+  await page.fill('#pail-number-1', 'P2');
+  await page.fill('#pail-seal-1', ' S7 ');
+  await said.waitFor();
+  await look(page, 'mistake-seal');
+  await page.fill('#pail-seal-1', 'S8');
+  await page.fill('#pail-tare-1', '1.2');
+  await page.waitForFunction(() => document.querySelectorAll('main .trouble').length === 0);
+  await go(page, '/purchase/weight');
+  await page.fill('#gross-1', '11.2');
+  await go(page, '/purchase/decision');
+  await press(page, 'Issue the receipt');
+  await page.locator('article.paper').waitFor();
+  // The next delivery of the same day.
+  await go(page, '/purchase/pail');
+  await page.fill('#pail-number-0', 'P3');
+  await page.fill('#pail-seal-0', 'S8');
+  await said.waitFor();
+  await page.fill('#pail-seal-0', 'S9');
+  await page.waitForFunction(() => document.querySelectorAll('main .trouble').length === 0);
+});
+
 test('what was wrong with the payment is not said any more once it is mended', async (t) => {
   const { page } = await working(t);
   await deliver(page, DELIVERY);

@@ -19,6 +19,23 @@ export async function go(page, hash) {
   await page.evaluate((to) => { location.hash = to; }, hash);
 }
 
+/** Figures that cannot be read whole: cut off by their input, or parted between two digits. */
+function cutFigures() {
+  const inputs = [...document.querySelectorAll('input.figure')].filter((each) => each.scrollWidth > each.clientWidth + 1);
+  const parted = [];
+  const texts = document.createTreeWalker(document.querySelector('main') ?? document.body, NodeFilter.SHOW_TEXT);
+  while (texts.nextNode()) {
+    for (const figure of texts.currentNode.data.matchAll(/\d[\d,.]*\d/g)) {
+      const range = document.createRange();
+      range.setStart(texts.currentNode, figure.index);
+      range.setEnd(texts.currentNode, figure.index + figure[0].length);
+      const lines = [...range.getClientRects()].filter(({ width }) => width > 0).map(({ top }) => Math.round(top));
+      if (new Set(lines).size > 1) parted.push(figure[0]);
+    }
+  }
+  return [...inputs.map(({ id, value }) => `${id}: ${value}`), ...parted];
+}
+
 /** Looks at a screen as it stands: in both languages, in small and large windows, with large text. */
 export async function look(page, name) {
   for (const language of ['sw', 'en']) {
@@ -38,6 +55,7 @@ export async function look(page, name) {
         (all) => all.filter((each) => each.getBoundingClientRect().height < 56).map((each) => each.outerHTML),
       );
       assert.deepEqual(small, [], `${where} has targets too small`);
+      assert.deepEqual(await page.evaluate(cutFigures), [], `${where} shows figures in part`);
     }
     await page.evaluate(() => { document.documentElement.style.fontSize = ''; });
     for (const colorScheme of ['dark', 'light']) {

@@ -281,6 +281,19 @@ impl Draft {
         })
     }
 
+    /// Whether the seal of the pail at `place` is on another pail, of this delivery or of the day.
+    pub fn seal_stands_twice(&self, open: &OpenDay, place: usize) -> bool {
+        let Some(pail) = self.pails.get(place) else {
+            return false;
+        };
+        let Ok(seal) = Code::new(&pail.seal) else {
+            return false;
+        };
+        let mut earlier = self.pails.iter().take(place);
+        earlier.any(|other| other.seal.trim() == seal.as_str())
+            || Code::new(&pail.number).is_ok_and(|number| open.is_on_another(&seal, &number))
+    }
+
     /// Whether everything typed was understood.
     fn is_readable(&self, open: &OpenDay) -> bool {
         let pails = open.scale.is_none() || self.pails.iter().all(TypedPail::is_readable);

@@ -40,7 +40,7 @@ pub(super) fn check_seals(delivery: &DeliveryV1, open: &OpenDay, kinds: &mut Vec
         let Some(seal) = &pail.seal else { continue };
         let here = delivery.pails[..position].iter();
         let on_another = here.clone().any(|other| other.seal.as_ref() == Some(seal))
-            || open.seals.get(seal).is_some_and(|on| *on != pail.number);
+            || open.is_on_another(seal, &pail.number);
         if on_another {
             kinds.push(FindingKind::SealTwice { seal: seal.clone() });
         }

@@ -31,7 +31,7 @@ pub use price::{Advance, LineKind, PriceError, PriceLine, PriceStatement, Rate};
 pub use price_list::{
     Levy, LevyRate, MoistureStep, Premium, PriceList, PriceListError, PriceListParts, PriceRow,
 };
-pub use search::{Found, MemberIndex, Sought};
+pub use search::{Found, MemberIndex, Sought, as_sought};
 pub use terms::{AssessError, Assessment, Terms, TermsError};
 pub use weight::{
     MassError, ScaleCheck, WeighingScale, WeightError, WeightMark, WeightResult,

@@ -8,6 +8,22 @@ mod fold;
 
 use fold::words_of;
 
+/// A text as people might spell it who do not agree: small letters without marks, doubled ones
+/// once, one blank for everything between words and none at the ends.
+///
+/// # Examples
+/// ```
+/// # use combgate_core::intake::as_sought;
+/// assert_eq!(as_sought(" Wanjirũ  Kĩhatò "), as_sought("wanjiru kihato"));
+/// assert_eq!(as_sought("G1-26-00017"), "g1 26 00017");
+/// ```
+pub fn as_sought(text: &str) -> String {
+    let mut words = String::new();
+    words_of(text, &mut words);
+    words.truncate(words.trim_end().len());
+    words
+}
+
 /// First letters with words of their own: `a` to `z`, the digits, all others.
 const LETTERS: usize = 37;
 

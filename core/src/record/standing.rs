@@ -123,6 +123,11 @@ impl OpenDay {
         }
     }
 
+    /// Whether a seal was put on another pail than this one earlier in the day.
+    pub fn is_on_another(&self, seal: &Code, pail: &Code) -> bool {
+        self.seals.get(seal).is_some_and(|on| on != pail)
+    }
+
     fn begin(opened: &DayOpenedV1) -> Self {
         Self {
             day: opened.day,

@@ -63,6 +63,11 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
         move || of(bench, place, |pail| &pail.seal),
         move |typed| set(bench, place, |pail| pail.seal = typed),
     );
+    let on_another = Memo::new(move |_| {
+        bench
+            .open
+            .with_value(|open| draft.with(|draft| draft.seal_stands_twice(open, place)))
+    });
     let twice = Memo::new(move |_| draft.with(|draft| draft.stands_twice(place)));
     view! {
         <div class="card">
@@ -79,6 +84,7 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
                 move |typed| set(bench, place, |pail| pail.tare = typed),
             )}
             {seal.code()}
+            {move || on_another.get().then(|| trouble(say(Word::PurchaseSealTwice)))}
             {remove}
         </div>
     }

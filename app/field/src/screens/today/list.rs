@@ -5,6 +5,7 @@ use crate::route::Route;
 use crate::speech::{fill, say};
 use crate::trouble::of_refused;
 use chrono::NaiveDate;
+use combgate_core::intake::as_sought;
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{figures, sentences};
 use combgate_view::{IntoNode, Node, view};
@@ -36,7 +37,7 @@ pub(super) fn list(handset: Handset, of_day: Papers, day: NaiveDate) -> impl Int
     // All papers' names are looked up anew as more papers are read, not at every letter.
     let all_names = Memo::new(move |_| handset.papers().with(|papers| names(handset, papers)));
     let shown = move || {
-        let asked = asked.with(|asked| asked.trim().to_lowercase());
+        let asked = asked.with(|asked| as_sought(asked));
         if asked.is_empty() {
             return of_day.with_value(|papers| {
                 let rows = papers.newest_first().filter(|paper| paper.day == day);
@@ -62,8 +63,9 @@ pub(super) fn list(handset: Handset, of_day: Papers, day: NaiveDate) -> impl Int
     }
 }
 
+/// Spelling is forgiven as in the search for a member; here any part of a word will do.
 fn fits(paper: &Paper, asked: &str, names: &Names) -> bool {
-    let holds = |text: &str| text.to_lowercase().contains(asked);
+    let holds = |text: &str| as_sought(text).contains(asked);
     holds(&paper.number.to_string())
         || holds(paper.member.as_str())
         || holds(names.of(&paper.member))
