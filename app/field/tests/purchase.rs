@@ -298,7 +298,14 @@ async fn a_delivery_is_typed_judged_issued_once_and_shown() {
         tap("Issue the receipt");
     })
     .await;
-    pause(500).await;
+    // A loaded machine takes its while to store it.
+    for _ in 0..100 {
+        if drafts::is_open(Kind::Delivery) == Ok(false) {
+            break;
+        }
+        pause(50).await;
+    }
+    pause(100).await;
 
     assert_eq!(
         drafts::is_open(Kind::Delivery),
