@@ -161,12 +161,12 @@ pub struct Serve {
 /// Which entry.
 #[derive(Debug, Clone, Args)]
 pub struct AskEntry {
-    /// Code of the handset that signed it
-    #[arg(value_name = "HANDSET")]
-    pub handset: String,
-    /// Its number in the handset's journal
-    #[arg(value_name = "NUMBER")]
-    pub seq: u64,
+    /// Number of a receipt or slip, such as K7-26-00001; or the code of the handset that signed it
+    #[arg(value_name = "PAPER|HANDSET")]
+    pub of: String,
+    /// Its place in the handset's journal, where a handset is named
+    #[arg(value_name = "ENTRY")]
+    pub seq: Option<u64>,
     /// Answer in JSON
     #[arg(long)]
     pub json: bool,

@@ -4,7 +4,7 @@ use super::answer::{Answer, Sheet, Trouble};
 use super::day_rows::{Asked, Parts, papers, to_look_at};
 use super::parts::{Column, Named, table};
 use super::visit::Clerk;
-use super::{Pages, Place};
+use super::{Pages, Place, look_up};
 use crate::currency::sum as amount;
 use crate::daybook::{Day, read};
 use crate::findings::{Side, Value, What, evidence};
@@ -18,12 +18,28 @@ use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::kilograms;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
+use serde::Deserialize;
 
-/// The latest day of the books.
-pub(super) async fn latest(State(pages): State<Pages>, clerk: Clerk) -> Response {
+/// Which day.
+#[derive(Debug, Default, Deserialize)]
+pub(super) struct Wanted {
+    #[serde(default)]
+    day: String,
+}
+
+/// The day that is asked for, or else the latest of the books.
+pub(super) async fn latest(
+    State(pages): State<Pages>,
+    clerk: Clerk,
+    Query(wanted): Query<Wanted>,
+) -> Response {
     pages
-        .show(clerk, Place::Days, |desk, clerk| {
+        .show(clerk, Place::Days, move |desk, clerk| {
             let language = clerk.language();
+            if !wanted.day.is_empty() {
+                let day: NaiveDate = wanted.day.parse().map_err(|_| Trouble::Nowhere)?;
+                return Ok(Answer::See(format!("/days/{day}")));
+            }
             match desk.store.latest_days(1)?.first() {
                 Some(day) => Ok(Answer::See(format!("/days/{day}"))),
                 None => Ok(Answer::Sheet(Sheet {
@@ -52,6 +68,8 @@ pub(super) async fn show(
             let officers = officers(&desk.store, &day)?;
             let name = on.to_string();
             let body = view! {
+                {look_up::by_number(language, "")}
+                {look_up::by_day(language, &name)}
                 {around(language, &desk.store, on)?}
                 {totals(language, &day)}
                 {counted(language, &officers, day.currency)}

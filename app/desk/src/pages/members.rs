@@ -3,7 +3,7 @@
 use super::answer::{Answer, Sheet, Trouble};
 use super::parts::{Column, Named, Part, address, member_path, money, table};
 use super::visit::Clerk;
-use super::{Pages, Place, names};
+use super::{Pages, Place, look_up, names};
 use crate::desk;
 use crate::statement::command::nearest;
 use crate::statement::{MemberStatement, StatementError, statement};
@@ -230,7 +230,9 @@ fn lines(language: Language, read: &MemberStatement) -> AnyView {
             <tr>
                 <th scope="row">{line.day.to_string()} <span class="under">{late}</span></th>
                 <td>{say(names::account_line(line.kind))}</td>
-                <td>{line.receipt.to_string()}</td>
+                <td class="day">
+                    <a href=look_up::address(&line.receipt)>{line.receipt.to_string()}</a>
+                </td>
                 <td>{line.grade.as_ref().map(ToString::to_string)}</td>
                 {cells(&line.sums, read.currency)}
             </tr>

@@ -23,6 +23,7 @@ mod form;
 mod guard;
 mod handsets;
 mod import;
+mod look_up;
 mod member_card;
 mod members;
 mod names;
@@ -159,6 +160,7 @@ pub fn router(pages: Pages) -> Router {
         .route("/findings/{id}/undo", post(reversal::undo_it))
         .route("/days", get(days::latest))
         .route("/days/{day}", get(days::show))
+        .route("/papers", get(look_up::paper))
         .route("/entries/{handset}/{seq}", get(entry::show))
         .route("/receiving", get(receiving::show).post(receiving::take))
         .route("/receiving/{id}", get(receiving::one))

@@ -261,6 +261,9 @@ pub trait Papers {
     fn paper(&self, handset: &Code, seq: u64) -> Result<Option<Paper>, StoreError>;
     /// A handset's receipt of a number; the first, should it have used the number twice.
     fn receipt(&self, number: &ReceiptNumber, of: &Code) -> Result<Option<Paper>, StoreError>;
+    /// The receipt or slip of a number, of the handset that it names; the first, should it have used
+    /// the number twice.
+    fn numbered(&self, number: &ReceiptNumber) -> Result<Option<Paper>, StoreError>;
     /// The receipt or slip of a delivery, whatever the handset and the day.
     fn issued(&self, delivery: Uuid) -> Result<Option<ReceiptNumber>, StoreError>;
     /// Keeps what a receipt stands at after a payment or a cancellation.

@@ -15,6 +15,7 @@ mod common;
 mod alike;
 mod books;
 mod browser;
+mod look_up;
 mod money;
 mod office;
 mod parts;

@@ -56,6 +56,14 @@ pub(crate) fn papers_are_found_by_number_delivery_and_day<S: Store>(open: Open<S
     );
     assert_eq!(receipt(&first, "K2"), Some(other.clone()));
     assert_eq!(receipt(&slip, "K1"), None, "a slip is no receipt");
+    let numbered = |paper: &Paper| store.numbered(&paper.number).unwrap();
+    assert_eq!(
+        numbered(&other),
+        Some(first.clone()),
+        "of whose number it is"
+    );
+    assert_eq!(numbered(&slip), Some(slip.clone()));
+    assert_eq!(numbered(&paper("K1", 9, "K1-26-00009")), None);
     assert_eq!(
         store.issued(slip.delivery).unwrap(),
         Some(slip.number.clone())

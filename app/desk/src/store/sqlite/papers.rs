@@ -65,6 +65,14 @@ impl Papers for SqliteStore {
         )
     }
 
+    fn numbered(&self, number: &ReceiptNumber) -> Result<Option<Paper>, StoreError> {
+        self.first(
+            &format!("{PAPER} WHERE handset = ?1 AND number = ?2 ORDER BY seq"),
+            params![number.handset().as_str(), number.to_string()],
+            read_paper,
+        )
+    }
+
     fn issued(&self, delivery: Uuid) -> Result<Option<ReceiptNumber>, StoreError> {
         self.first(
             "SELECT number FROM paper WHERE delivery = ?1 ORDER BY handset, seq",
