@@ -26,6 +26,8 @@ function cutFigures() {
   const texts = document.createTreeWalker(document.querySelector('main') ?? document.body, NodeFilter.SHOW_TEXT);
   while (texts.nextNode()) {
     for (const figure of texts.currentNode.data.matchAll(/\d[\d,.]*\d/g)) {
+      // An address on the network is no figure.
+      if (figure[0].split('.').length > 2) continue;
       const range = document.createRange();
       range.setStart(texts.currentNode, figure.index);
       range.setEnd(texts.currentNode, figure.index + figure[0].length);

@@ -238,6 +238,17 @@ async fn nothing_is_owed_without_a_day(handset: Handset) {
     drop(shown);
 }
 
+/// Waits until the draft is given up, which a loaded machine takes its while for.
+async fn stored() {
+    for _ in 0..100 {
+        if drafts::is_open(Kind::Delivery) == Ok(false) {
+            break;
+        }
+        pause(50).await;
+    }
+    pause(100).await;
+}
+
 #[wasm_bindgen_test]
 async fn a_delivery_is_typed_judged_issued_once_and_shown() {
     let database = Database::open_as("purchase").await.expect("a database");
@@ -298,14 +309,7 @@ async fn a_delivery_is_typed_judged_issued_once_and_shown() {
         tap("Issue the receipt");
     })
     .await;
-    // A loaded machine takes its while to store it.
-    for _ in 0..100 {
-        if drafts::is_open(Kind::Delivery) == Ok(false) {
-            break;
-        }
-        pause(50).await;
-    }
-    pause(100).await;
+    stored().await;
 
     assert_eq!(
         drafts::is_open(Kind::Delivery),
