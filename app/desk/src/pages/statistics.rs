@@ -26,8 +26,10 @@ const NEAR: i64 = 3_00;
 /// Which days.
 #[derive(Debug, Default, Deserialize)]
 pub(super) struct Asked {
-    from: Option<NaiveDate>,
-    to: Option<NaiveDate>,
+    #[serde(default)]
+    from: String,
+    #[serde(default)]
+    to: String,
 }
 
 pub(super) async fn show(
@@ -39,8 +41,8 @@ pub(super) async fn show(
         .show(clerk, Place::Statistics, move |desk, clerk| {
             let language = clerk.language();
             let month = last_month(&desk.store)?;
-            let first = asked.from.unwrap_or(*month.start());
-            let last = asked.to.unwrap_or(*month.end());
+            let first = asked.from.parse().unwrap_or(*month.start());
+            let last = asked.to.parse().unwrap_or(*month.end());
             let found = gather(&desk.store, first..=last)?;
             let body = view! {
                 {choice(language, &found)}
