@@ -10,7 +10,6 @@ use crate::terms::trial::last_month;
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::{Query, State};
 use axum::response::Response;
-use chrono::NaiveDate;
 use combgate_core::intake::Bee;
 use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::{kilograms, percent};
