@@ -2,11 +2,14 @@
 //
 // A question (JSON) is read from the file named on the command line, the answer (JSON) printed.
 // The library knows neither this project's coverage nor its names: they are given to it.
-import { createPrivateKey, createPublicKey, createHash, sign, verify } from 'node:crypto'
+import { createPrivateKey, createPublicKey, createHash, sign, verify, webcrypto } from 'node:crypto'
 import { readFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { httpbis } from 'http-message-signatures'
 import { calculateJwkThumbprint } from 'jose'
+
+// Node.js 18 has it under another name only.
+globalThis.crypto ??= webcrypto
 
 const algorithm = 'ecdsa-p256-sha256'
 const dsaEncoding = 'ieee-p1363'
