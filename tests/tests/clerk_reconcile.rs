@@ -56,10 +56,7 @@ fn pails(entries: &[ParsedEntry], received: &[&str]) -> (PailCount, Vec<PailOut>
 fn days(entries: &[ParsedEntry]) -> OfficerDays {
     let (mut days, mut standing) = (OfficerDays::default(), Standing::default());
     for entry in entries {
-        days.note(
-            entry,
-            standing.open.as_ref().map_or(0, |open| open.full_pails),
-        );
+        days.note(entry, standing.full_pails());
         standing.note(entry);
     }
     days
@@ -153,8 +150,7 @@ fn a_day_goes_on_where_an_earlier_part_of_it_ended() {
         let mut standing = Standing::default();
         for (place, entry) in entries.iter().enumerate() {
             if place >= cut {
-                let full = standing.open.as_ref().map_or(0, |open| open.full_pails);
-                rest.note(entry, full);
+                rest.note(entry, standing.full_pails());
             }
             standing.note(entry);
         }

@@ -62,11 +62,12 @@ pub(super) fn check_counts(closed: &DayClosedV1, open: &OpenDay, kinds: &mut Vec
             counted: closed.full_pails.into(),
         });
     }
-    let (least, most) = open.empty_pails();
-    if !(least..=most).contains(&closed.empty_pails.into()) {
+    let counted = u64::from(closed.empty_pails);
+    if counted != open.nearest_empty_pails(counted) {
+        let (_, most) = open.empty_pails();
         kinds.push(FindingKind::EmptyPailsDiffer {
             expected: most,
-            counted: closed.empty_pails.into(),
+            counted,
         });
     }
     let used = u64::try_from(open.seals.len()).unwrap_or(u64::MAX);

@@ -119,10 +119,7 @@ impl ReviewState {
 
     /// Full pails that should be in hand on the day that is open.
     pub fn full_pails_in_hand(&self) -> u64 {
-        self.standing
-            .open
-            .as_ref()
-            .map_or(0, |open| open.full_pails)
+        self.standing.full_pails()
     }
 
     /// Reviews the next entry and remembers what it did.

@@ -101,6 +101,11 @@ impl Standing {
         }
     }
 
+    /// Full pails that should be in hand on the day that is open; none between two days.
+    pub fn full_pails(&self) -> u64 {
+        self.open.as_ref().map_or(0, |open| open.full_pails)
+    }
+
     /// The number that the next receipt or slip bears.
     pub fn next_number(
         &self,
@@ -146,11 +151,24 @@ impl OpenDay {
         }
     }
 
+    /// Whether it was left open on an earlier day than today: what is bought now counts on it, at its
+    /// prices and its checks.
+    pub fn is_left_open(&self, today: NaiveDate) -> bool {
+        self.day < today
+    }
+
     /// The least and the most empty pails that should be in hand: those taken less those filled,
     /// and less those with members, some of which may be the members' own.
     pub const fn empty_pails(&self) -> (u64, u64) {
         let most = self.pails_taken.saturating_sub(self.full_pails);
         (most.saturating_sub(self.pails_with_members), most)
+    }
+
+    /// The number of empty pails that should be in hand and is nearest to what was counted: the same
+    /// where the count is right. Some pails with members may be the members' own, so more than one is.
+    pub fn nearest_empty_pails(&self, counted: u64) -> u64 {
+        let (least, most) = self.empty_pails();
+        counted.clamp(least, most)
     }
 
     fn note(&mut self, body: &EntryBody) {

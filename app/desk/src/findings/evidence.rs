@@ -346,7 +346,6 @@ fn of_opening(opened: &DayOpenedV1, left: i64, books: &impl Books) -> Vec<Side> 
 }
 
 fn of_closing(closed: &DayClosedV1, open: &combgate_core::record::OpenDay) -> Vec<Side> {
-    let (least, most) = open.empty_pails();
     let counted = u64::from(closed.empty_pails);
     let used = u64::try_from(open.seals.len()).unwrap_or(u64::MAX);
     let taken = u64::from(open.seals_taken);
@@ -364,8 +363,7 @@ fn of_closing(closed: &DayClosedV1, open: &combgate_core::record::OpenDay) -> Ve
         side(
             What::EmptyPails,
             Value::Count(counted),
-            // Some pails with members may be the members' own, so more than one count is right.
-            Value::Count(counted.clamp(least, most)),
+            Value::Count(open.nearest_empty_pails(counted)),
         ),
         // Fewer may be put on than were taken, but not more.
         side(

@@ -49,6 +49,13 @@ impl LookedAt {
             })
     }
 
+    /// Whether it is another finding of the same kind from the same handset.
+    pub fn is_like(&self, other: &Self) -> bool {
+        self.handset == other.handset
+            && self.finding.code == other.finding.code
+            && self.id() != other.id()
+    }
+
     /// What was done last.
     pub fn last_step(&self) -> Option<&FindingStep> {
         self.steps.last()

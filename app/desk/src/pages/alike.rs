@@ -16,12 +16,7 @@ pub(super) const TICKED: &str = "alike";
 pub(super) fn alike(language: Language, each: &LookedAt, all: &[LookedAt]) -> AnyView {
     let open: Vec<&LookedAt> = all
         .iter()
-        .filter(|other| {
-            other.handset == each.handset
-                && other.finding.code == each.finding.code
-                && other.id() != each.id()
-                && !other.is_settled()
-        })
+        .filter(|other| other.is_like(each) && !other.is_settled())
         .collect();
     let (shown, more) = open.split_at(open.len().min(SHOWN));
     if shown.is_empty() {

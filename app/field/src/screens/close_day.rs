@@ -103,10 +103,11 @@ fn counting(handset: Handset, open: &OpenDay, currency: Currency, closed: RwSign
     let cash_off = Memo::new(move |_| Some(money(&cash.get(), currency)? - should_cash));
     // A member may have taken home a pail of their own or one of the morning's.
     let (least, most) = open.empty_pails();
+    let counts = StoredValue::new(open.clone());
     let unused_off = Memo::new(move |_| {
         let counted = u64::from(count(&unused.get())?);
-        let off = counted.cast_signed() - counted.clamp(least, most).cast_signed();
-        Some(off)
+        let right = counts.with_value(|open| open.nearest_empty_pails(counted));
+        Some(counted.cast_signed() - right.cast_signed())
     });
     let full_off = Memo::new(move |_| Some(i64::from(count(&full.get())?) - should_full));
     let differs = Memo::new(move |_| {

@@ -103,7 +103,7 @@ fn enrolled(handset: Handset) -> impl IntoNode {
         let (word, route) = if handset.brief().is_none() {
             (Word::StartNextCard, Route::Brief)
         } else if let Some(open) = standing.open {
-            if today().is_ok_and(|today| open.day < today) {
+            if today().is_ok_and(|today| open.is_left_open(today)) {
                 (Word::DayLeftOpen, Route::CloseDay)
             } else {
                 (Word::StartNextBuy, Route::Purchase(Step::Member))

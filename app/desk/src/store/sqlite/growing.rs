@@ -59,8 +59,7 @@ pub(super) fn officers_of_old(ledger: &Transaction<'_>) -> HookResult {
         let mut entries = statement.query([&handset])?;
         while let Some(row) = entries.next()? {
             let entry = ParsedEntry::parse(&row.get::<_, String>(0)?).map_err(told)?;
-            let full_pails = standing.open.as_ref().map_or(0, |open| open.full_pails);
-            days.note(&entry, full_pails);
+            days.note(&entry, standing.full_pails());
             standing.note(&entry);
         }
         for (opening, moved) in days.moved() {

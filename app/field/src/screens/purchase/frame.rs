@@ -98,10 +98,13 @@ pub fn whose(bench: Bench) -> impl IntoNode {
 
 /// That an earlier day was never closed: what is bought now would count on it, at its prices and
 /// its checks. A day that goes on past midnight may end as it is.
-pub fn left_open(bench: Bench) -> impl IntoNode {
-    let day = bench.open.with_value(|open| open.day);
+pub fn left_open(bench: Bench) -> Option<impl IntoNode> {
+    let today = today().ok()?;
+    let left = bench
+        .open
+        .with_value(|open| open.is_left_open(today).then_some(open.day));
     let way = Route::CloseDay;
-    today().is_ok_and(|today| day < today).then(|| {
+    left.map(|day| {
         view! {
             <div class="notice trouble" role="alert">
                 <p>{day.to_string()} ": " {say(Word::DayLeftOpen)}</p>
