@@ -107,6 +107,8 @@ pub fn of_file(error: &FileError) -> String {
             fill(Phrase::ErrorFileTooLarge { limit: &megabytes })
         }
         FileError::NotText => text(language(), Word::ErrorFileNotText).to_owned(),
+        FileError::Empty => text(language(), Word::ErrorFileEmpty).to_owned(),
+        FileError::Several => text(language(), Word::ErrorFileSeveral).to_owned(),
         FileError::Failed(_) => text(language(), Word::ErrorFileFailed).to_owned(),
     }
 }

@@ -25,6 +25,12 @@ pub enum FileError {
     /// Its bytes are no UTF-8.
     #[error("the file is not UTF-8 text")]
     NotText,
+    /// Nothing is in it.
+    #[error("nothing was given")]
+    Empty,
+    /// More than one was given where one is read.
+    #[error("more than one file was given")]
+    Several,
     /// The browser refused, in its own words.
     #[error("the browser could not handle the file: {0}")]
     Failed(String),
@@ -43,7 +49,7 @@ pub fn chosen(event: &web_sys::Event) -> Option<File> {
 ///
 /// # Errors
 /// See [`FileError`].
-pub async fn read_text(file: &File, limit: u64) -> Result<String, FileError> {
+pub async fn read_text(file: &Blob, limit: u64) -> Result<String, FileError> {
     let size = bytes(file.size());
     if size > limit {
         return Err(FileError::TooLarge { size, limit });
@@ -177,7 +183,7 @@ fn sharing(name: &str, media_type: &str, content: &JsValue) -> Result<ShareData,
     clippy::cast_sign_loss,
     reason = "whole and positive"
 )]
-fn bytes(size: f64) -> u64 {
+pub(super) fn bytes(size: f64) -> u64 {
     size as u64
 }
 

@@ -29,6 +29,7 @@ pub mod photo;
 pub mod picture;
 pub mod preferences;
 pub mod release;
+pub mod shared;
 pub mod space;
 pub mod state;
 pub mod touch;

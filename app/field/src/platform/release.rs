@@ -63,7 +63,16 @@ pub async fn register() -> Result<(), ReleaseError> {
 /// # Errors
 /// [`ReleaseError::Unsupported`], [`ReleaseError::NoAnswer`].
 pub async fn builds() -> Result<Builds, ReleaseError> {
-    ask("builds").await
+    let answer = ask("builds").await?;
+    let version = |name: &str| {
+        member(&answer, name)
+            .and_then(|value| value.as_string())
+            .ok_or(ReleaseError::NoAnswer)
+    };
+    Ok(Builds {
+        running: version("running")?,
+        newest: version("newest")?,
+    })
 }
 
 /// Changes to the newest build and loads the page anew.
@@ -91,7 +100,8 @@ pub fn on_change(changed: impl Fn() + 'static) {
     }
 }
 
-async fn ask(question: &str) -> Result<Builds, ReleaseError> {
+/// What the worker that serves this page answers.
+pub(super) async fn ask(question: &str) -> Result<JsValue, ReleaseError> {
     let worker: ServiceWorker = container()?.controller().ok_or(ReleaseError::NoAnswer)?;
     let channel = MessageChannel::new().map_err(|_| ReleaseError::NoAnswer)?;
     let port = channel.port1();
@@ -107,18 +117,9 @@ async fn ask(question: &str) -> Result<Builds, ReleaseError> {
     worker
         .post_message_with_transferable(&message, &js_sys::Array::of1(&channel.port2()))
         .map_err(|_| ReleaseError::NoAnswer)?;
-    let answer = JsFuture::from(answer)
+    JsFuture::from(answer)
         .await
-        .map_err(|_| ReleaseError::NoAnswer)?;
-    let version = |name: &str| {
-        member(&answer, name)
-            .and_then(|value| value.as_string())
-            .ok_or(ReleaseError::NoAnswer)
-    };
-    Ok(Builds {
-        running: version("running")?,
-        newest: version("newest")?,
-    })
+        .map_err(|_| ReleaseError::NoAnswer)
 }
 
 fn container() -> Result<ServiceWorkerContainer, ReleaseError> {

@@ -3,7 +3,7 @@
 
 use super::inputs::{Task, notice, trouble};
 use crate::handset::{Handset, Refused};
-use crate::platform::{files, page};
+use crate::platform::{files, page, shared};
 use crate::route::Route;
 use crate::speech::say;
 use crate::trouble::{of_document, of_file};
@@ -64,20 +64,18 @@ pub fn take_in(handset: Handset, asked: Asked) -> impl IntoNode {
         let _ = came.try_set(next);
         let _ = busy.try_set(false);
     };
+    let read = move |read: Result<String, files::FileError>| match read {
+        Ok(text) => spawn_local(take(text)),
+        Err(error) => {
+            let _ = came.try_set(Came::Unread(error));
+        }
+    };
     let chosen = move |event: web_sys::Event| {
         let Some(file) = files::chosen(&event) else {
             return;
         };
         came.set(Came::Nothing);
-        spawn_local(async move {
-            let limit = u64::try_from(BRIEF_BYTES_AT_MOST).unwrap_or(u64::MAX);
-            match files::read_text(&file, limit).await {
-                Ok(text) => take(text).await,
-                Err(error) => {
-                    let _ = came.try_set(Came::Unread(error));
-                }
-            }
-        });
+        spawn_local(async move { read(files::read_text(&file, limit()).await) });
     };
     let told = move || match came.get() {
         Came::Nothing => ().into_node(),
@@ -108,6 +106,7 @@ pub fn take_in(handset: Handset, asked: Asked) -> impl IntoNode {
     };
     view! {
         <h2>{say(title)}</h2>
+        {offered(move || came.set(Came::Nothing), read)}
         <div class="field">
             <input id=file_id class="unseen" type="file" on:change=chosen/>
             <label class="button" for=file_id>{say(by_file)}</label>
@@ -127,6 +126,63 @@ pub fn take_in(handset: Handset, asked: Asked) -> impl IntoNode {
         </div>
         <div id=CAME>{told}</div>
     }
+}
+
+/// What another program shared. It is read, by `read`, once somebody says so, and then no longer kept.
+fn offered(
+    begin: impl Fn() + Copy + 'static,
+    read: impl Fn(Result<String, files::FileError>) + Copy + 'static,
+) -> impl IntoNode {
+    let waiting = RwSignal::new_local(None);
+    spawn_local(async move {
+        let _ = waiting.try_set(shared::waiting(limit()).await);
+    });
+    let away = move |_| {
+        waiting.set(None);
+        spawn_local(shared::forget());
+    };
+    let told = move |file| match file {
+        Err(error) => trouble(move || of_file(&error)),
+        Ok(file) => {
+            let file: web_sys::Blob = file;
+            let tapped = move |_| {
+                begin();
+                waiting.set(None);
+                let file = file.clone();
+                spawn_local(async move {
+                    let text = files::read_text(&file, limit()).await;
+                    shared::forget().await;
+                    read(text);
+                });
+            };
+            view! {
+                <p>{say(Word::BriefShared)}</p>
+                <div class="actions">
+                    <button type="button" class="primary" on:click=tapped>
+                        {say(Word::BriefSharedTake)}
+                    </button>
+                </div>
+            }
+            .into_node()
+        }
+    };
+    move || {
+        waiting.get().map(|file| {
+            view! {
+                <div class="notice care" id="shared" role="status">
+                    {told(file)}
+                    <div class="actions">
+                        <button type="button" on:click=away>{say(Word::BriefSharedAway)}</button>
+                    </div>
+                </div>
+            }
+        })
+    }
+}
+
+/// The most that is read, in bytes.
+fn limit() -> u64 {
+    u64::try_from(BRIEF_BYTES_AT_MOST).unwrap_or(u64::MAX)
 }
 
 /// Takes the text as what it says it is; as what was asked for where it says nothing.
