@@ -1,5 +1,6 @@
 //! What a page answers: a sheet to read, another page to go to, a file to keep, or what is wrong.
 
+use super::asked::BadField;
 use super::shell;
 use super::visit::{Clerk, Visit};
 use super::{Pages, Place};
@@ -43,6 +44,8 @@ pub(super) enum Trouble {
     NotTheirs(Right),
     /// A form of another session, or none of ours.
     OtherForm,
+    /// A field of an address or a form holds something else than what belongs there.
+    Field(BadField),
     /// What cannot be undone was not agreed to.
     NotConfirmed,
     /// More than is read at once.
@@ -74,7 +77,9 @@ impl Trouble {
             Self::NotTheirs(_) | Self::OtherForm => StatusCode::FORBIDDEN,
             Self::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
             Self::Broken => StatusCode::INTERNAL_SERVER_ERROR,
-            Self::NotConfirmed | Self::Told { .. } => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Field(_) | Self::NotConfirmed | Self::Told { .. } => {
+                StatusCode::UNPROCESSABLE_ENTITY
+            }
         }
     }
 

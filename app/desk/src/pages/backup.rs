@@ -1,6 +1,7 @@
 //! Backups: one made now, those there are, and how a desk comes back from one.
 
-use super::answer::{Answer, Sheet, Trouble};
+use super::answer::{Answer, Sheet};
+use super::asked::{Query, Wants, bad};
 use super::form::Filled;
 use super::parts::{Column, Named, table, token};
 use super::visit::Clerk;
@@ -9,7 +10,7 @@ use crate::accounts::Right;
 use crate::backup::{back_up_in, backups_in, left_over, usual_folder};
 use crate::desk;
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_ui::words::Language;
 use form_urlencoded::Serializer;
@@ -174,7 +175,9 @@ pub(super) async fn make(State(pages): State<Pages>, form_sent: Filled) -> Respo
     pages
         .show(clerk, Place::Backup, move |_, clerk| {
             clerk.must(Right::BackUp)?;
-            let folder = fields.given("folder").ok_or(Trouble::OtherForm)?;
+            let Some(folder) = fields.given("folder") else {
+                return Err(bad(Word::BackupFolder, "", Wants::Folder));
+            };
             let made = back_up_in(&desk_folder, Path::new(folder), desk::now())?;
             let name = made.file_name().unwrap_or_default().to_string_lossy();
             let query = Serializer::new(String::new())

@@ -1,6 +1,7 @@
 //! Briefs: made for one officer or for all, and kept to be handed over.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Path, day_if_any};
 use super::form::Filled;
 use super::parts::{Column, Named, money, table, token};
 use super::visit::Clerk;
@@ -11,7 +12,7 @@ use crate::currency::of_ledger;
 use crate::desk::OpenDesk;
 use crate::store::{Handset, Office, SqliteStore};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::units::Currency;
 use combgate_ui::paper::when;
@@ -36,10 +37,7 @@ pub(super) async fn make(State(pages): State<Pages>, form_sent: Filled) -> Respo
     pages
         .show(clerk, Place::Briefs, move |desk, clerk| {
             clerk.must(Right::Handsets)?;
-            let until = match fields.given("until") {
-                Some(typed) => Some(typed.parse().map_err(|_| Trouble::OtherForm)?),
-                None => None,
-            };
+            let until = day_if_any(Word::ColumnBriefUntil, fields.get("until"))?;
             let codes = match fields.get("handset") {
                 ALL => in_use(&desk.store)?
                     .into_iter()

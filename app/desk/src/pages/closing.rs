@@ -2,6 +2,7 @@
 //! the books as they are now.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Query, day, day_if_any};
 use super::form::Filled;
 use super::parts::{Column, Named, table, token};
 use super::visit::Clerk;
@@ -12,7 +13,7 @@ use crate::currency::{of_ledger, sum as amount};
 use crate::desk::{self, OpenDesk};
 use crate::store::{ClosedDay, DaySums};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 use combgate_core::clerk::CloseError;
@@ -53,13 +54,10 @@ fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked) -> Result<Sheet, Trouble
     let language = clerk.language();
     let say = |word| text(language, word);
     let today = desk::now().date_naive();
-    let day: NaiveDate = asked
-        .day
-        .parse()
-        .ok()
+    let day = day_if_any(Word::ClosingUpTo, &asked.day)?
         .or_else(|| today.pred_opt())
         .unwrap_or(today);
-    let done: Option<NaiveDate> = asked.closed.parse().ok();
+    let done = day_if_any(Word::ClosingUpTo, &asked.closed)?;
     let done = done.map(|day| {
         let day = day.to_string();
         phrase(language, Phrase::ClosingDone { day: &day })
@@ -291,7 +289,7 @@ pub(super) async fn fix(State(pages): State<Pages>, form_sent: Filled) -> Respon
     pages
         .show(clerk, Place::Closing, move |desk, clerk| {
             clerk.must(Right::Close)?;
-            let day = fields.get("day").parse().map_err(|_| Trouble::OtherForm)?;
+            let day = day(Word::ClosingUpTo, fields.get("day"))?;
             let act = clerk.act()?;
             close(&mut desk.store, day, &act, act.at.date_naive())?;
             Ok(Answer::See(format!("/closing?closed={day}")))

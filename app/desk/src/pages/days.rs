@@ -1,6 +1,7 @@
 //! The day book: what was bought, paid and owed on a day, officer by officer and paper by paper.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Path, Query, day};
 use super::day_rows::{Asked, Parts, papers, to_look_at};
 use super::parts::{Column, Named, table};
 use super::visit::Clerk;
@@ -10,7 +11,7 @@ use crate::daybook::{Day, read};
 use crate::findings::{Side, Value, What, evidence};
 use crate::store::{Handset, Journals, Papers, SqliteStore, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 use combgate_core::record::{DayTotalV1, EntryBody, ParsedEntry};
@@ -37,7 +38,7 @@ pub(super) async fn latest(
         .show(clerk, Place::Days, move |desk, clerk| {
             let language = clerk.language();
             if !wanted.day.is_empty() {
-                let day: NaiveDate = wanted.day.parse().map_err(|_| Trouble::Nowhere)?;
+                let day = day(Word::ColumnDay, &wanted.day)?;
                 return Ok(Answer::See(format!("/days/{day}")));
             }
             match desk.store.latest_days(1)?.first() {

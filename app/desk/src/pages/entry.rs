@@ -1,6 +1,7 @@
 //! One entry: its paper as the member has it, what was found in it, and the signed text.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::Path;
 use super::parts::weight;
 use super::visit::Clerk;
 use super::{Pages, Place, names};
@@ -12,7 +13,7 @@ use crate::keys::RingCheck;
 use crate::statement::later_payments;
 use crate::store::{Handset, Journals, Office, Papers, SqliteStore, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::record::{DayOpenedV1, EntryBody, ParsedEntry};
 use combgate_core::units::Code;

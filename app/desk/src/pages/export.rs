@@ -1,15 +1,15 @@
 //! Taking part of the books out as a file; what each holds of people is said before.
 
-use super::answer::{Answer, Sheet, Trouble};
+use super::answer::{Answer, Sheet};
+use super::asked::{Query, Wants, bad, day_if_any};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
 use crate::cli::{ExportForm, ExportWhat};
 use crate::export::{Wanted, write};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::response::Response;
-use chrono::NaiveDate;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
 use serde::Deserialize;
@@ -150,16 +150,19 @@ pub(super) async fn file(
             let (what, name, ..) = PARTS
                 .iter()
                 .find(|(_, value, ..)| *value == asked.what)
-                .ok_or(Trouble::Nowhere)?;
+                .ok_or_else(|| bad(Word::ExportWhat, &asked.what, Wants::Choice))?;
             let form = match asked.form.as_str() {
                 "json" => ExportForm::Json,
-                _ => ExportForm::Csv,
+                "" | "csv" => ExportForm::Csv,
+                other => return Err(bad(Word::ExportForm, other, Wants::Choice)),
             };
             let wanted = Wanted {
                 what: *what,
                 form,
-                from: day(&asked.from)?,
-                to: day(&asked.to)?,
+                // A day that was typed wrong must not become all days: a file would hold more than
+                // was asked for.
+                from: day_if_any(Word::TermsFrom, &asked.from)?,
+                to: day_if_any(Word::TermsUntil, &asked.to)?,
             };
             let written = write(&desk.store, &wanted)?;
             let (end, kind) = match (what, form) {
@@ -175,12 +178,4 @@ pub(super) async fn file(
             })
         })
         .await
-}
-
-/// A day that was typed wrong must not become all days: a file would hold more than was asked for.
-fn day(typed: &str) -> Result<Option<NaiveDate>, Trouble> {
-    if typed.is_empty() {
-        return Ok(None);
-    }
-    typed.parse().map(Some).map_err(|_| Trouble::OtherForm)
 }

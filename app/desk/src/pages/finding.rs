@@ -2,6 +2,7 @@
 
 use super::alike::{TICKED, alike};
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Path, choice};
 use super::findings::{place, stands};
 use super::form::Filled;
 use super::parts::{money, token, weight};
@@ -15,7 +16,7 @@ use crate::findings::{LookedAt, Side, Value, evidence, of_all, take_step};
 use crate::keys::RingCheck;
 use crate::store::{Journals, SqliteStore, Step, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use clap::ValueEnum;
 use combgate_core::units::{Currency, Label};
@@ -58,7 +59,7 @@ pub(super) async fn settle(
             let ids: Vec<&str> = std::iter::once(id.as_str())
                 .chain(fields.all(TICKED).flat_map(str::split_whitespace))
                 .collect();
-            let step = Step::from_str(fields.get("step"), false).map_err(|_| Trouble::OtherForm)?;
+            let step: Step = choice(Word::FindingDoWhat, &fields, "step")?;
             let words = fields.get("words");
             take_step(
                 &mut desk.store,

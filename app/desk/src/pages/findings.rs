@@ -1,6 +1,7 @@
 //! All findings, the heaviest first, with what was done about each.
 
 use super::answer::{Answer, Sheet};
+use super::asked::Query;
 use super::parts::{Part, address, weight};
 use super::sentences::sentence;
 use super::visit::Clerk;
@@ -9,7 +10,7 @@ use crate::findings::{LookedAt, of_all};
 use crate::keys::RingCheck;
 use crate::store::Journals;
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::clerk::FindingWeight;
 use combgate_core::units::Code;

@@ -2,6 +2,7 @@
 //! key, which is to be taken away from this machine.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::Path;
 use super::form::Filled;
 use super::parts::{member_path, reason, token, told};
 use super::visit::Clerk;
@@ -12,7 +13,7 @@ use crate::forget::may_be_forgotten;
 use crate::outcome::Advice;
 use crate::store::{Forgetting, Forgotten};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::units::{Code, Label};
 use combgate_ui::paper::when;

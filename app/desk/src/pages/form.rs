@@ -5,7 +5,8 @@ use super::answer::Trouble;
 use super::visit::{Clerk, Visit, brought};
 use crate::import::BYTES_AT_MOST;
 use axum::extract::{Form, FromRequest, FromRequestParts, Multipart, Request};
-use axum::response::Response;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
 use combgate_core::record::Digest;
 
 /// Name of the field that binds a form to its session.
@@ -86,7 +87,7 @@ impl FromRequest<Pages> for Open {
                 brought,
                 fields: Fields(fields),
             }),
-            Err(_) => Err(Trouble::OtherForm.answer(&visit, None)),
+            Err(refused) => Err(why(&refused.into_response()).answer(&visit, None)),
         }
     }
 }
@@ -99,11 +100,13 @@ impl FromRequest<Pages> for Filled {
         let clerk =
             <Clerk as FromRequestParts<Pages>>::from_request_parts(&mut parts, pages).await?;
         let refused = |clerk: &Clerk| Trouble::OtherForm.answer(&clerk.visit, Some(clerk));
-        let Ok(Form(fields)) = Form::from_request(Request::from_parts(parts, body), pages).await
-        else {
-            return Err(refused(&clerk));
+        let fields = match Form::from_request(Request::from_parts(parts, body), pages).await {
+            Ok(Form(fields)) => Fields(fields),
+            Err(refused) => {
+                let trouble = why(&refused.into_response());
+                return Err(trouble.answer(&clerk.visit, Some(&clerk)));
+            }
         };
-        let fields = Fields(fields);
         if clerk.made(fields.get(TOKEN)) {
             Ok(Self { clerk, fields })
         } else {
@@ -131,6 +134,14 @@ impl FromRequest<Pages> for WithFiles {
             }),
             Err(found) => Err(trouble(found)),
         }
+    }
+}
+
+/// Why a form was not read: it is too long, or it is none.
+fn why(refused: &Response) -> Trouble {
+    match refused.status() {
+        StatusCode::PAYLOAD_TOO_LARGE => Trouble::TooLarge,
+        _ => Trouble::OtherForm,
     }
 }
 

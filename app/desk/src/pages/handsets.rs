@@ -1,6 +1,7 @@
 //! Handsets: enrolling one from its card, seeing how far it is, taking it out of use.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Path, Wants, bad, choice, text_of};
 use super::form::{Filled, WithFiles};
 use super::parts::{Column, Named, table, token};
 use super::visit::Clerk;
@@ -11,7 +12,7 @@ use crate::enrol::{enrol_card, known};
 use crate::revoke::{Said, revoke};
 use crate::store::{Cause, Clerks, Handset, Journals, Office, Revocation, SqliteStore, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use chrono::{DateTime, FixedOffset, Local, NaiveDateTime, TimeZone};
 use clap::ValueEnum;
@@ -129,7 +130,7 @@ pub(super) async fn enrol(State(pages): State<Pages>, form_sent: WithFiles) -> R
         .show(clerk, Place::Handsets, move |desk, clerk| {
             clerk.must(Right::Handsets)?;
             let card = match files.pop() {
-                Some(file) => String::from_utf8(file.bytes).map_err(|_| Trouble::OtherForm)?,
+                Some(file) => text_of(Word::EnrolCard, Some(file))?,
                 None => fields.get("text").to_owned(),
             };
             let (handset, _) = enrol_card(&mut desk.store, &card, fields.given("code"))?;
@@ -316,11 +317,11 @@ pub(super) async fn take_out(
     pages
         .show(clerk, Place::Handsets, move |desk, clerk| {
             clerk.must(Right::Revoke)?;
+            let from = fields.get("from");
             let said = Said {
                 handset: &handset,
-                from_at: moment(fields.get("from")).ok_or(Trouble::OtherForm)?,
-                cause: Cause::from_str(fields.get("cause"), false)
-                    .map_err(|_| Trouble::OtherForm)?,
+                from_at: moment(from).ok_or_else(|| bad(Word::RevokeFrom, from, Wants::Moment))?,
+                cause: choice(Word::RevokeCause, &fields, "cause")?,
                 replacement: fields.given("replacement"),
                 words: fields.get("words"),
             };

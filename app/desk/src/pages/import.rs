@@ -1,6 +1,7 @@
 //! Taking bundles in: several at once, each booked as far as it is good, with what became of it.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::Path;
 use super::form::{Uploaded, WithFiles};
 use super::parts::{Column, Named, table, token, told, weight};
 use super::visit::Clerk;
@@ -13,7 +14,7 @@ use crate::keys::RingCheck;
 use crate::outcome::Advice;
 use crate::store::{BundleRow, FindingRow, Journals};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::units::Code;
 use combgate_ui::paper::when;

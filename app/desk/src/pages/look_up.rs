@@ -1,12 +1,13 @@
 //! A day by its date, and a receipt or slip by the number that a member has in hand.
 
 use super::answer::{Answer, Sheet};
+use super::asked::Query;
 use super::visit::Clerk;
 use super::{Pages, Place};
 use crate::entry::typed_number;
 use crate::store::Papers;
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::record::ReceiptNumber;
 use combgate_ui::words::Language;

@@ -1,6 +1,7 @@
 //! What the register says of one member: to change, and who changed it before.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::Path;
 use super::form::Filled;
 use super::parts::{member_path, token};
 use super::visit::Clerk;
@@ -11,7 +12,7 @@ use crate::currency::of_ledger;
 use crate::desk::OpenDesk;
 use crate::store::{Forgetting, History, MemberChange};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::record::MemberV1;
 use combgate_core::units::{Code, Currency, Label};

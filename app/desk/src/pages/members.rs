@@ -1,6 +1,7 @@
 //! Members and their accounts: what each delivered, what it was worth, what was paid and is owed.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Path, Query, day_if_any};
 use super::parts::{Column, Named, Part, address, member_path, money, table};
 use super::visit::Clerk;
 use super::{Pages, Place, look_up, names};
@@ -9,9 +10,8 @@ use crate::statement::command::nearest;
 use crate::statement::{MemberStatement, StatementError, statement};
 use crate::store::{Office, Payments};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::Response;
-use chrono::NaiveDate;
 use combgate_core::clerk::{AccountLine, Sums};
 use combgate_core::units::{Code, Currency};
 use combgate_ui::figures::kilograms;
@@ -123,8 +123,8 @@ pub(super) async fn one(
             let read = statement(
                 &desk.store,
                 &number,
-                day(&asked.from),
-                day(&asked.to),
+                day_if_any(Word::AccountFrom, &asked.from)?,
+                day_if_any(Word::AccountTo, &asked.to)?,
                 today,
             );
             let read = match read {
@@ -149,11 +149,6 @@ pub(super) async fn one(
             }))
         })
         .await
-}
-
-/// A field that is no day is no limit, as an empty one is.
-fn day(typed: &str) -> Option<NaiveDate> {
-    typed.parse().ok()
 }
 
 fn about(language: Language, read: &MemberStatement) -> AnyView {

@@ -7,6 +7,7 @@
 mod address;
 mod alike;
 mod answer;
+mod asked;
 mod assets;
 mod attempts;
 mod backup;
@@ -232,6 +233,7 @@ pub fn router(pages: Pages) -> Router {
         .route(assets::STYLE, get(assets::style))
         .route(assets::SCRIPT, get(assets::script))
         .fallback(shell::nowhere)
+        .method_not_allowed_fallback(shell::nowhere)
         .layer(DefaultBodyLimit::max(FORM_BYTES_AT_MOST))
         .layer(from_fn_with_state(pages.clone(), guard::guard))
         .with_state(pages)

@@ -187,8 +187,8 @@ impl Part {
             .into_any()
     }
 
-    /// Which rows are shown, with the ways to those before and after them, where not all are. The
-    /// address is that of the part after so many rows.
+    /// Which rows are shown, with the ways to those before and after them and to the first and the
+    /// last, where not all are. The address is that of the part after so many rows.
     pub(super) fn ways(self, language: Language, address: impl Fn(usize) -> String) -> AnyView {
         let Some(words) = self.words(language) else {
             return ().into_any();
@@ -197,12 +197,16 @@ impl Part {
         let link = |after: usize, word| {
             view! { <li><a href=address(after)>{text(language, word)}</a></li> }
         };
+        // Where the last part begins.
+        let last = self.count.saturating_sub(1) / SHOWN * SHOWN;
         view! {
             <nav class="around" aria-label=words.clone()>
                 <p>{words.clone()}</p>
                 <ul>
+                    {(start > SHOWN).then(|| link(0, Word::PartFirst))}
                     {(start > 0).then(|| link(start.saturating_sub(SHOWN), Word::PartBefore))}
                     {(end < self.count).then(|| link(end, Word::PartNext))}
+                    {(end < last).then(|| link(last, Word::PartLast))}
                 </ul>
             </nav>
         }

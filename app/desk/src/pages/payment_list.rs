@@ -1,6 +1,7 @@
 //! One payment list, and what each of two people may do with it.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Path, Query, Wants, bad};
 use super::form::{Fields, Filled};
 use super::parts::{Column, Named, Part, address, member_path, money, reason, table, token};
 use super::payments::{done, standing};
@@ -14,7 +15,7 @@ use crate::payments::answer::payment_state;
 use crate::payments::{ListView, PayError, approve, confirm, prepare, reverse, view as list_view};
 use crate::store::Reversed;
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::clerk::same_person;
 use combgate_core::record::{Means, ReceiptNumber};
@@ -232,7 +233,7 @@ fn receipt(fields: &Fields) -> Result<Option<ReceiptNumber>, Trouble> {
         .given("receipt")
         .map(|number| ReceiptNumber::try_from(number.to_owned()))
         .transpose()
-        .map_err(|_| Trouble::OtherForm)
+        .map_err(|_| bad(Word::WhatNumber, fields.get("receipt"), Wants::Choice))
 }
 
 /// Approves a list.

@@ -1,6 +1,7 @@
 //! Payments: what is owed by each means, and the lists there are.
 
-use super::answer::{Answer, Sheet, Trouble};
+use super::answer::{Answer, Sheet};
+use super::asked::{Query, Wants, bad};
 use super::form::Filled;
 use super::parts::{Column, Named, Part, address, member_path, money, table, token};
 use super::visit::Clerk;
@@ -11,7 +12,7 @@ use crate::desk::OpenDesk;
 use crate::payments::{DueReceipt, ListView, PayError, Proposal, due_receipts, propose};
 use crate::store::{PaymentRow, Payments};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::clerk::Due;
 use combgate_core::record::Means;
@@ -274,7 +275,7 @@ pub(super) async fn begin(State(pages): State<Pages>, form_sent: Filled) -> Resp
                 means: match fields.get("means") {
                     "cash" => Means::Cash,
                     "mobile" => Means::MobileMoney,
-                    _ => return Err(Trouble::OtherForm),
+                    other => return Err(bad(Word::PaymentsMeans, other, Wants::Choice)),
                 },
                 members: Vec::new(),
                 receipts: Vec::new(),

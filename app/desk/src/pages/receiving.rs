@@ -1,6 +1,7 @@
 //! Receiving at the store: what is on its way, what came, and a form for one pail.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Path, Query};
 use super::form::{Fields, Filled};
 use super::parts::{Column, Named, Part, address, table, token, weight};
 use super::visit::Clerk;
@@ -14,7 +15,7 @@ use crate::receiving::list::Pails;
 use crate::receiving::{Judged, ReceiveError, judge, receive};
 use crate::store::{Depot, SqliteStore};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use chrono::Days;
 use combgate_ui::figures::{decimal, kilograms};

@@ -1,6 +1,7 @@
 //! Reconciling: each officer's cash and pails of a day against what was counted and what came.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Query, day, day_if_any};
 use super::form::Filled;
 use super::parts::{money, token, weight};
 use super::visit::Clerk;
@@ -11,7 +12,7 @@ use crate::reconcile::cash::{Typed, give};
 use crate::reconcile::{HandsetDay, officer_days};
 use crate::store::{CashGiven, Closing, Journals, SqliteStore, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use chrono::NaiveDate;
 use combgate_core::clerk::{CashCount, FindingWeight, PailCount, ReconcileFinding};
@@ -42,8 +43,7 @@ pub(super) async fn show(
 fn sheet(desk: &OpenDesk, clerk: &Clerk, asked: &Asked) -> Result<Sheet, Trouble> {
     let language = clerk.language();
     let say = |word| text(language, word);
-    // A field that is no day asks for the latest, as an empty one does.
-    let day = match asked.day.parse().ok() {
+    let day = match day_if_any(Word::ColumnDay, &asked.day)? {
         Some(day) => Some(day),
         None => desk.store.latest_days(1)?.pop(),
     };
@@ -305,7 +305,7 @@ pub(super) async fn hand_over(State(pages): State<Pages>, form_sent: Filled) -> 
     pages
         .show(clerk, Place::Reconcile, move |desk, clerk| {
             clerk.must(Right::Close)?;
-            let day = fields.get("day").parse().map_err(|_| Trouble::OtherForm)?;
+            let day = day(Word::ColumnDay, fields.get("day"))?;
             let typed = Typed {
                 handset: fields.get("handset"),
                 amount: fields.get("amount"),

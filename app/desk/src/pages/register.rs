@@ -1,6 +1,7 @@
 //! The register: who is on it, as a table to look at, to keep and to bring up to date.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Path, Query, text_of};
 use super::form::WithFiles;
 use super::parts::{Column, Named, Part, address, member_path, table, token};
 use super::visit::Clerk;
@@ -14,7 +15,7 @@ use crate::outcome::json;
 use crate::register::write;
 use crate::store::{MembersFound, Office};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::units::{Code, Currency};
 use combgate_ui::words::Language;
@@ -216,8 +217,7 @@ pub(super) async fn take(State(pages): State<Pages>, form_sent: WithFiles) -> Re
     pages
         .show(clerk, Place::Register, move |desk, clerk| {
             clerk.must(Right::Register)?;
-            let file = files.pop().ok_or(Trouble::OtherForm)?;
-            let text = String::from_utf8(file.bytes).map_err(|_| Trouble::OtherForm)?;
+            let text = text_of(Word::RegisterFile, files.pop())?;
             // Spreadsheets put a byte order mark before their tables.
             let text = text.strip_prefix('\u{FEFF}').unwrap_or(&text);
             let (added, changed) = take_members(&mut desk.store, text, &clerk.act()?)?;

@@ -1,6 +1,7 @@
 //! Carrying a reversal out on a finding's page, and undoing one of a debt.
 
 use super::answer::{Answer, Trouble};
+use super::asked::Path;
 use super::form::Filled;
 use super::parts::{money, reason, token};
 use super::visit::Clerk;
@@ -12,7 +13,7 @@ use crate::findings::LookedAt;
 use crate::findings::reverse::{Standing, Wanted, carry_out, standing_on, undo};
 use crate::store::{OfWhat, Reversal, SqliteStore, Step};
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::clerk::same_person;
 use combgate_core::units::{Currency, Label};

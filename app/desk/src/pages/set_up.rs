@@ -2,6 +2,7 @@
 //! has read. There is no password that the program knows beforehand.
 
 use super::answer::{Sheet, Trouble};
+use super::asked::Path;
 use super::form::Open;
 use super::parts::told;
 use super::shell::{bare, owned};
@@ -12,7 +13,7 @@ use crate::accounts::{AccountError, account_name, add};
 use crate::desk;
 use crate::store::Role;
 use crate::words::{Word, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Response};
 use base64::Engine;

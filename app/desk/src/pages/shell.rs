@@ -1,13 +1,14 @@
 //! The frame around every page: name, places, language, who is signed in.
 
 use super::answer::{Sheet, Trouble};
+use super::asked::{Path, Query};
 use super::assets::{SCRIPT, STYLE};
 use super::parts::{token, told};
 use super::visit::{Clerk, LANGUAGE, Visit};
 use super::{PLACES, Pages, Place, names};
 use crate::store::Desk;
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::http::header::SET_COOKIE;
 use axum::response::{IntoResponse, Redirect, Response};
 use combgate_ui::words::Language;
@@ -48,13 +49,26 @@ pub(super) fn trouble(visit: &Visit, clerk: Option<&Clerk>, trouble: &Trouble) -
                 (Word::TroubleNotTheirs, plain(words))
             }
             Trouble::OtherForm => (Word::TroubleForm, plain(say(Word::TroubleFormWhat))),
+            Trouble::Field(field) => {
+                let (wrong, wants) = field.told(language);
+                let words = view! {
+                    <p>{wrong}</p>
+                    <p><strong>{wants}</strong></p>
+                };
+                (Word::TroubleTold, words.into_any())
+            }
             Trouble::NotConfirmed => (Word::TroubleTold, plain(say(Word::TroubleNotConfirmed))),
             Trouble::TooLarge => (Word::TroubleLarge, plain(say(Word::TroubleLargeWhat))),
             Trouble::Broken => (Word::TroubleBroken, plain(say(Word::TroubleBrokenWhat))),
             Trouble::Told { error, hint } => (Word::TroubleTold, told(language, error, hint)),
         };
+        // Whoever typed something goes back to where it was typed.
+        let again = matches!(trouble, Trouble::Field(_)).then(|| {
+            view! { <p><a href=visit.back.clone()>{say(Word::TroubleFieldBack)}</a></p> }
+        });
         let body = view! {
             <div class="notice bad" role="alert">{words}</div>
+            {again}
             <p><a href="/">{say(Word::TroubleBack)}</a></p>
         };
         let sheet = Sheet {
@@ -212,8 +226,12 @@ fn in_query(path: &str) -> String {
 }
 
 /// There is no such page.
-pub(super) async fn nowhere(State(_): State<Pages>, visit: Visit) -> Response {
-    Trouble::Nowhere.answer(&visit, None)
+pub(super) async fn nowhere(
+    State(_): State<Pages>,
+    visit: Visit,
+    clerk: Option<Clerk>,
+) -> Response {
+    Trouble::Nowhere.answer(&visit, clerk.as_ref())
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 use super::Pages;
 use super::answer::{Sheet, Trouble};
+use super::asked::Query;
 use super::form::{Filled, Open};
 use super::shell::{bare, own_path, owned};
 use super::visit::{Visit, begin, forget};
@@ -9,7 +10,7 @@ use crate::accounts::{account_name, active, fits};
 use crate::desk;
 use crate::store::{Account, Clerks};
 use crate::words::{Word, text};
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::http::StatusCode;
 use axum::http::header::SET_COOKIE;
 use axum::response::{Html, IntoResponse, Redirect, Response};

@@ -1,6 +1,7 @@
 //! Plots where a person would look rather than read, each with its figures as a table behind it.
 
 use super::answer::{Answer, Sheet};
+use super::asked::{Query, day_if_any};
 use super::plots::{Bar, Plot, Points, bars, behind, points};
 use super::visit::Clerk;
 use super::{Pages, Place};
@@ -8,7 +9,7 @@ use crate::currency::{of_ledger, sum as amount};
 use crate::statistics::{Moistures, STEP, Statistics, Weighed, gather};
 use crate::terms::trial::last_month;
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::intake::Bee;
 use combgate_core::units::{Code, Currency};
@@ -40,8 +41,8 @@ pub(super) async fn show(
         .show(clerk, Place::Statistics, move |desk, clerk| {
             let language = clerk.language();
             let month = last_month(&desk.store)?;
-            let first = asked.from.parse().unwrap_or(*month.start());
-            let last = asked.to.parse().unwrap_or(*month.end());
+            let first = day_if_any(Word::TermsFrom, &asked.from)?.unwrap_or(*month.start());
+            let last = day_if_any(Word::TermsUntil, &asked.to)?.unwrap_or(*month.end());
             let found = gather(&desk.store, first..=last)?;
             let body = view! {
                 {choice(language, &found)}

@@ -1,6 +1,7 @@
 //! Policies and price lists: which hold from when, what a new one would have done, and taking it in.
 
 use super::answer::{Answer, Sheet, Trouble};
+use super::asked::{Path, text_of};
 use super::form::{Filled, WithFiles};
 use super::parts::{Column, Named, table, token};
 use super::terms_form as form;
@@ -17,7 +18,7 @@ use crate::terms::trial::{
     Change, Stands, Trial, TrialError, Tried, judge_again, last_month, read_either, terms_of,
 };
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::record::Digest;
 use combgate_core::units::Currency;
@@ -144,8 +145,7 @@ pub(super) async fn propose(State(pages): State<Pages>, form_sent: WithFiles) ->
     } = form_sent;
     pages
         .show(clerk, Place::Terms, move |desk, clerk| {
-            let file = files.pop().ok_or(Trouble::OtherForm)?;
-            let document = String::from_utf8(file.bytes).map_err(|_| Trouble::OtherForm)?;
+            let document = text_of(Word::TermsDocument, files.pop())?;
             if fields.get("do") == "take" {
                 return taken(desk, clerk, &document);
             }

@@ -2,6 +2,7 @@
 //! then taken in.
 
 use super::answer::{Answer, Trouble};
+use super::asked::{Path, Query};
 use super::form::{Fields, Filled};
 use super::parts::told;
 use super::terms::{found, try_out};
@@ -16,7 +17,7 @@ use crate::terms::kind_of;
 use crate::terms::sheet::{BadCell, Column, Part, Reason, Schema, Sheet, currency_of, schema_of};
 use crate::terms::trial::TrialError;
 use crate::words::{Phrase, Word, phrase, text};
-use axum::extract::{Path, Query, State};
+use axum::extract::State;
 use axum::response::Response;
 use combgate_core::units::Currency;
 use combgate_ui::words::Language;

@@ -2,6 +2,7 @@
 
 use super::Pages;
 use super::answer::Trouble;
+use super::asked::way_back;
 use crate::accounts::{Right, active};
 use crate::desk;
 use crate::store::{Account, Act, Clerks, Session, SqliteStore, StoreError};
@@ -34,6 +35,8 @@ pub(super) struct Visit {
     pub(super) language: Language,
     /// Path and query, to come back to.
     pub(super) path: String,
+    /// The page that leads on where what was asked for is refused.
+    pub(super) back: String,
 }
 
 /// A clerk who is signed in.
@@ -172,6 +175,7 @@ impl<S: Sync> FromRequestParts<S> for Visit {
                 .uri
                 .path_and_query()
                 .map_or_else(|| "/".to_owned(), ToString::to_string),
+            back: way_back(&parts.method, parts.uri.path()),
         })
     }
 }

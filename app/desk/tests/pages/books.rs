@@ -124,9 +124,10 @@ async fn books_are_taken_out_as_the_command_does() {
     assert!(members.text.contains("M900,'=1+1"), "{}", members.text);
     let none = zawadi.get("/export/file?what=papers&from=2031-01-01").await;
     assert_eq!(none.text.lines().count(), 1, "{}", none.text);
-    refused(&zawadi.get("/export/file?what=papers&from=soon").await);
+    let soon = zawadi.get("/export/file?what=papers&from=soon").await;
+    assert_eq!(soon.status, StatusCode::UNPROCESSABLE_ENTITY);
     let nothing = zawadi.get("/export/file?what=passwords").await;
-    assert_eq!(nothing.status, StatusCode::NOT_FOUND);
+    assert_eq!(nothing.status, StatusCode::UNPROCESSABLE_ENTITY);
     refused(
         &sit(&browser, "baraka")
             .await

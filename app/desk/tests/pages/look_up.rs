@@ -38,7 +38,7 @@ async fn a_paper_is_found_by_its_number() {
     let on = browser.get("/days?day=2026-10-19").await;
     assert_eq!(on.header("location"), "/days/2026-10-19");
     let never = browser.get("/days?day=tomorrow").await;
-    assert_eq!(never.status, StatusCode::NOT_FOUND);
+    assert_eq!(never.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(
         never.says("Day book"),
         "a page with its ways on: {}",

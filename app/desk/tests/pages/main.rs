@@ -21,9 +21,11 @@ mod office;
 mod parts;
 mod register;
 mod reversal;
+mod routes;
 mod safety;
 mod terms;
 mod trouble;
+mod typed;
 mod work;
 
 use browser::Browser;

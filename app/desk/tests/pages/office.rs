@@ -135,12 +135,10 @@ async fn plots_have_their_figures_behind_them() {
     assert!(page.says("<svg"), "{}", page.text);
     assert!(page.says("Neema Osale, SC-2"), "{}", page.text);
     assert!(page.says("Fewer than fifty pails"), "{}", page.text);
-    // A date that was wiped out, or is none, is as if it had not been chosen.
-    for wiped in ["/statistics?from=&to=", "/statistics?from=never"] {
-        let again = browser.get(wiped).await;
-        assert!(again.says("<svg"), "{wiped}: {}", again.text);
-        assert_eq!(again.form("/statistics"), page.form("/statistics"));
-    }
+    // A date that was wiped out is as if it had not been chosen.
+    let wiped = browser.get("/statistics?from=&to=").await;
+    assert!(wiped.says("<svg"), "{}", wiped.text);
+    assert_eq!(wiped.form("/statistics"), page.form("/statistics"));
     let found = desk.json("statistics", 0);
     let grams = found["grams"]["2026-10-09"].as_object().unwrap();
     let day = desk.json("daybook --day 2026-10-09", 0);

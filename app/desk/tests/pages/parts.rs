@@ -35,8 +35,10 @@ struct Table {
 #[derive(Debug, PartialEq)]
 struct Ways {
     says: String,
+    first: Option<String>,
     before: Option<String>,
     next: Option<String>,
+    last: Option<String>,
 }
 
 impl Table {
@@ -73,8 +75,10 @@ impl Table {
         let says = nav.split("aria-label=\"").nth(1).unwrap();
         Some(Ways {
             says: says.split('"').next().unwrap().to_owned(),
+            first: way("The first"),
             before: way("Before these"),
             next: way("After these"),
+            last: way("The last"),
         })
     }
 
@@ -107,6 +111,9 @@ impl Table {
             assert_eq!(ways.says, self.says(part), "{path}");
             assert_eq!(ways.before.is_some(), part > 0, "{path}");
             assert_eq!(ways.next.is_some(), part + 1 < parts, "{path}");
+            // Not where the part beside is the first or the last.
+            assert_eq!(ways.first.is_some(), part > 1, "{path}");
+            assert_eq!(ways.last.is_some(), part + 2 < parts, "{path}");
             let (_, from) = page
                 .text
                 .split_once(&format!(r#"id="{}""#, self.place))
@@ -136,8 +143,15 @@ impl Table {
             assert_eq!(self.rows(&page), *here);
             assert_eq!(self.ways(&page).as_ref(), Some(ways));
         }
-        // Old and typed addresses lead to a part that there is.
         let (first, last) = (&pages[0].0, &pages[parts - 1].0);
+        for (_, ways) in &pages {
+            for (way, end) in [(&ways.first, first), (&ways.last, last)] {
+                if let Some(way) = way {
+                    assert_eq!(self.rows(&browser.get(way).await), *end, "{way}");
+                }
+            }
+        }
+        // Old and typed addresses lead to a part that there is.
         for behind in [self.count, self.count + 1, 1_000_000_000] {
             let page = browser.get(&self.path_after(&behind.to_string())).await;
             assert_eq!(self.rows(&page), *last, "{} after {behind}", self.path);

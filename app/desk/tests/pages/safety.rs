@@ -6,24 +6,6 @@ use axum::body::Body;
 use axum::http::{Request, StatusCode};
 use rusqlite::Connection;
 
-/// Every page that a clerk can look at.
-const PAGES: [&str; 14] = [
-    "/",
-    "/import",
-    "/findings",
-    "/findings?weight=serious&settled=too",
-    "/days",
-    "/handsets",
-    "/handsets/K7",
-    "/entries/K7/1",
-    "/briefs",
-    "/members",
-    "/members/M001",
-    "/register",
-    "/terms",
-    "/statistics",
-];
-
 fn cookie(browser: &Browser) -> String {
     browser.cookies["combgate-desk-8710"].clone()
 }
@@ -86,44 +68,6 @@ async fn a_form_from_elsewhere_is_refused_even_with_the_right_password() {
     assert_eq!(browser.send(cross).await.status, StatusCode::FORBIDDEN);
     let own = request("POST", HOST, Some("http://127.0.0.1:8710"));
     assert_eq!(browser.send(own).await.status, StatusCode::SEE_OTHER);
-}
-
-#[tokio::test]
-async fn nobody_sees_a_page_without_signing_in() {
-    let (_desk, mut browser) = desk();
-    for path in PAGES {
-        let page = browser.get(path).await;
-        assert_eq!(page.status, StatusCode::SEE_OTHER, "{path}");
-        assert!(page.header("location").starts_with("/sign-in?to=/"));
-    }
-}
-
-#[tokio::test]
-async fn every_page_answers_in_both_languages_with_nothing_inline() {
-    let (_desk, mut browser) = desk();
-    browser.sign_in("neema").await;
-    for language in ["en", "sw"] {
-        browser.language = language;
-        for path in PAGES {
-            let mut page = browser.get(path).await;
-            if page.status == StatusCode::SEE_OTHER {
-                let to = page.header("location").to_owned();
-                page = browser.get(&to).await;
-            }
-            assert_eq!(page.status, StatusCode::OK, "{path}");
-            let lang = format!(r#"<html lang="{language}">"#);
-            assert!(page.text.contains(&lang), "{path}: {}", page.text);
-            let policy = page.header("content-security-policy");
-            assert!(policy.contains("default-src 'none'"), "{policy}");
-            assert!(!policy.contains("unsafe"), "{policy}");
-            assert!(policy.contains("frame-ancestors 'none'"), "{policy}");
-            assert_eq!(page.header("x-content-type-options"), "nosniff");
-            assert_eq!(page.header("cache-control"), "no-store");
-            for inline in [" style=", "<style", " onclick=", "javascript:", "<script>"] {
-                assert!(!page.text.contains(inline), "{path} holds {inline}");
-            }
-        }
-    }
 }
 
 #[tokio::test]
