@@ -125,6 +125,36 @@ test('a seal is put on one pail of a day', async (t) => {
   await page.waitForFunction(() => document.querySelectorAll('main .trouble').length === 0);
 });
 
+test('a pail that a receipt of the day has already is said, and the officer decides', async (t) => {
+  const { page } = await working(t);
+  await deliver(page, DELIVERY);
+  await go(page, '/purchase/decision');
+  await press(page, 'Issue the receipt');
+  await page.locator('article.paper').waitFor();
+  const said = trouble(page).getByText(/Receipt G1-\d\d-00001 of today has a pail of this number already\./);
+  await go(page, '/purchase/pail');
+  await page.fill('#pail-number-0', 'P10');
+  await page.fill('#pail-tare-0', '1.2');
+  assert.equal(await trouble(page).count(), 0);
+  await page.fill('#pail-number-0', ' P1 ');
+  await said.waitFor();
+  await look(page, 'mistake-pail');
+  // It may have been emptied: nothing stands in the way.
+  await deliver(page, DELIVERY);
+  assert.deepEqual(await offered(page), ['Issue the receipt']);
+
+  // A cancelled receipt gives its pail back.
+  await go(page, '/cancel/3');
+  await page.getByText('The member does not sell', { exact: true }).click();
+  await page.check('#cancel-back');
+  await press(page, 'Cancel the receipt now');
+  await page.locator('[data-figure=undone]').waitFor();
+  await go(page, '/purchase/pail');
+  await page.locator('#pail-number-0').waitFor();
+  assert.equal(await page.inputValue('#pail-number-0'), 'P1');
+  assert.equal(await trouble(page).count(), 0);
+});
+
 test('what was wrong with the payment is not said any more once it is mended', async (t) => {
   const { page } = await working(t);
   await deliver(page, DELIVERY);

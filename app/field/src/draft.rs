@@ -294,6 +294,12 @@ impl Draft {
             || Code::new(&pail.number).is_ok_and(|number| open.is_on_another(&seal, &number))
     }
 
+    /// The receipt of the day that has the pail at `place` on it already.
+    pub fn receipt_with_pail(&self, open: &OpenDay, place: usize) -> Option<ReceiptNumber> {
+        let number = Code::new(&self.pails.get(place)?.number).ok()?;
+        open.receipt_with(&number).cloned()
+    }
+
     /// Whether everything typed was understood.
     fn is_readable(&self, open: &OpenDay) -> bool {
         let pails = open.scale.is_none() || self.pails.iter().all(TypedPail::is_readable);

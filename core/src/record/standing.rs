@@ -70,6 +70,9 @@ pub struct OpenDay {
     /// Receipts of this day that stand.
     #[serde(default)]
     pub receipts: BTreeSet<ReceiptNumber>,
+    /// Pails on receipts of this day that stand, each with its receipt.
+    #[serde(default)]
+    pub pails: BTreeSet<(Code, ReceiptNumber)>,
     /// Deliveries that have their paper.
     pub deliveries: BTreeSet<Uuid>,
 }
@@ -133,6 +136,15 @@ impl OpenDay {
         self.seals.get(seal).is_some_and(|on| on != pail)
     }
 
+    /// The receipt of this day that stands and has this pail on it already.
+    ///
+    /// A pail of a slip may come again, with the same honey or empty. One on a receipt is full and in
+    /// hand, unless it was emptied since, which nobody writes down.
+    pub fn receipt_with(&self, pail: &Code) -> Option<&ReceiptNumber> {
+        let mut pails = self.pails.iter();
+        pails.find_map(|(number, receipt)| (number == pail).then_some(receipt))
+    }
+
     fn begin(opened: &DayOpenedV1) -> Self {
         Self {
             day: opened.day,
@@ -147,6 +159,7 @@ impl OpenDay {
             seals_taken: opened.seals,
             seals: BTreeMap::new(),
             receipts: BTreeSet::new(),
+            pails: BTreeSet::new(),
             deliveries: BTreeSet::new(),
         }
     }
@@ -177,6 +190,9 @@ impl OpenDay {
                 self.deliveries.insert(receipt.delivery_id);
                 self.receipts.insert(receipt.number.clone());
                 self.put_on_seals(&receipt.delivery);
+                let pails = receipt.delivery.pails.iter();
+                self.pails
+                    .extend(pails.map(|pail| (pail.number.clone(), receipt.number.clone())));
                 self.full_pails += count(receipt.delivery.pails.len());
                 if receipt.settlement.means == Some(Means::Cash) {
                     self.cash_minor = self
@@ -196,6 +212,7 @@ impl OpenDay {
             EntryBody::Cancellation(cancelled) => {
                 if self.receipts.remove(&cancelled.number) {
                     self.full_pails = self.full_pails.saturating_sub(cancelled.pails.into());
+                    self.pails.retain(|(_, on)| *on != cancelled.number);
                 }
                 if cancelled.means == Some(Means::Cash) {
                     self.cash_minor = self.cash_minor.saturating_add(cancelled.returned_minor);

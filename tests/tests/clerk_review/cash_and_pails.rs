@@ -1,7 +1,8 @@
 //! What the review says of cash and pails.
 
 use super::*;
-use combgate_core::record::{DayClosedV1, PailV1};
+use combgate_core::record::{DayClosedV1, Keeper, PailV1};
+use combgate_tests::demo::day::fermenting_run;
 use common::findings_by;
 
 fn counted(change: impl FnOnce(&mut DayClosedV1)) -> Gate {
@@ -181,6 +182,54 @@ fn one_seal_closes_one_pail() {
         gate.buy("07:42", sealed(1, "B1", "S1"), Paid::Cash);
         gate.buy("07:52", sealed(2, pail, seal), Paid::Part(0));
         check(&gate, expected);
+    }
+}
+
+/// One container holds one lot of honey at a time; what frees it is on paper, but for its emptying.
+#[test]
+fn a_pail_on_a_receipt_that_stands_is_not_free() {
+    let with = |gate: &Gate, pail: &str| {
+        let open = gate.handset.standing.open.as_ref().unwrap();
+        open.receipt_with(&code(pail)).cloned()
+    };
+    let mut gate = Gate::opened();
+    assert_eq!(with(&gate, "B1"), None);
+    let first = gate.buy("07:42", sealed(1, "B1", "S1"), Paid::Cash);
+    assert_eq!(with(&gate, "B1"), Some(first.clone()));
+    assert_eq!(with(&gate, "B2"), None);
+    // It is on two, and the officer may say why: one of them still stands once the other is undone.
+    let second = gate.buy("07:52", sealed(2, "B1", "S1"), Paid::Cash);
+    for (clock, undone, left) in [("08:02", &first, Some(&second)), ("08:12", &second, None)] {
+        let undoing = cancellation(&gate.receipt(undone), "The pail was read wrongly");
+        gate.write(clock, &EntryBody::Cancellation(Box::new(undoing)));
+        assert_eq!(with(&gate, "B1").as_ref(), left);
+    }
+    // A day begins with no pail filled: those of the day before are at the store.
+    gate.buy("08:22", sealed(3, "B1", "S1"), Paid::Cash);
+    gate.close("16:24");
+    gate.open();
+    assert_eq!(with(&gate, "B1"), None);
+}
+
+/// Held honey may be bought out of the same pail, and refused honey goes home in it.
+#[test]
+fn a_pail_on_a_slip_may_come_again() {
+    let mut gate = Gate::opened();
+    for (n, (brought, keeper)) in [
+        (wet_run(101), Keeper::Cooperative),
+        (wet_run(102), Keeper::Member),
+        (fermenting_run(), Keeper::Member),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let mut issue = issue(u64::try_from(n).unwrap(), "M003", brought);
+        issue.pails_with = keeper;
+        let pail = issue.delivery.pails[0].number.clone();
+        gate.buy(&format!("07:{n}2"), issue, Paid::Part(0));
+        let open = gate.handset.standing.open.as_ref().unwrap();
+        assert!(open.receipts.is_empty(), "the honey is not bought");
+        assert_eq!(open.receipt_with(&pail), None);
     }
 }
 

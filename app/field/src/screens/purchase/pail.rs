@@ -69,6 +69,17 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
             .with_value(|open| draft.with(|draft| draft.seal_stands_twice(open, place)))
     });
     let twice = Memo::new(move |_| draft.with(|draft| draft.stands_twice(place)));
+    let on_receipt = Memo::new(move |_| {
+        bench
+            .open
+            .with_value(|open| draft.with(|draft| draft.receipt_with_pail(open, place)))
+    });
+    let bought = move || {
+        on_receipt.get().map(|receipt| {
+            let receipt = receipt.to_string();
+            trouble(move || fill(Phrase::PurchasePailBought { receipt: &receipt }))
+        })
+    };
     view! {
         <div class="card">
             {number
@@ -77,6 +88,7 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
                 })
                 .code()}
             {move || twice.get().then(|| trouble(say(Word::PurchasePailTwice)))}
+            {bought}
             {kilograms(
                 format!("pail-tare-{place}"),
                 move || say(Word::PurchaseTare)().to_owned(),
