@@ -72,7 +72,7 @@ pub struct OpenDay {
     pub receipts: BTreeSet<ReceiptNumber>,
     /// Pails on receipts of this day that stand, each with its receipt.
     #[serde(default)]
-    pub pails: BTreeSet<(Code, ReceiptNumber)>,
+    pub pails: Vec<(Code, ReceiptNumber)>,
     /// Deliveries that have their paper.
     pub deliveries: BTreeSet<Uuid>,
 }
@@ -159,7 +159,7 @@ impl OpenDay {
             seals_taken: opened.seals,
             seals: BTreeMap::new(),
             receipts: BTreeSet::new(),
-            pails: BTreeSet::new(),
+            pails: Vec::new(),
             deliveries: BTreeSet::new(),
         }
     }
@@ -190,9 +190,10 @@ impl OpenDay {
                 self.deliveries.insert(receipt.delivery_id);
                 self.receipts.insert(receipt.number.clone());
                 self.put_on_seals(&receipt.delivery);
-                let pails = receipt.delivery.pails.iter();
-                self.pails
-                    .extend(pails.map(|pail| (pail.number.clone(), receipt.number.clone())));
+                for pail in &receipt.delivery.pails {
+                    self.pails
+                        .push((pail.number.clone(), receipt.number.clone()));
+                }
                 self.full_pails += count(receipt.delivery.pails.len());
                 if receipt.settlement.means == Some(Means::Cash) {
                     self.cash_minor = self
