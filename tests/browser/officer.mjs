@@ -38,6 +38,21 @@ function cutFigures() {
   return [...inputs.map(({ id, value }) => `${id}: ${value}`), ...parted];
 }
 
+/**
+ * What moves on a page whose reader asked for less of that (Media Queries Level 5, prefers-reduced-motion):
+ * animations that run, and whatever would move by its style, before and after elements too.
+ */
+export function moving() {
+  const running = document.getAnimations().map((each) => `${each.constructor.name} ${each.effect?.target?.outerHTML}`);
+  const lasts = (style) => [style.transitionDuration, style.animationDuration, style.transitionDelay]
+    .some((list) => list.split(',').some((time) => parseFloat(time) > 0));
+  const styled = [...document.querySelectorAll('*')].filter((each) => [undefined, '::before', '::after'].some((part) => {
+    const style = getComputedStyle(each, part);
+    return lasts(style) || style.scrollBehavior === 'smooth';
+  }));
+  return [...running, ...styled.map((each) => each.outerHTML.slice(0, 200))];
+}
+
 /** Looks at a screen as it stands: in both languages, in small and large windows, with large text. */
 export async function look(page, name) {
   for (const language of ['sw', 'en']) {
@@ -62,6 +77,7 @@ export async function look(page, name) {
     await page.evaluate(() => { document.documentElement.style.fontSize = ''; });
     for (const colorScheme of ['dark', 'light']) {
       await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
+      assert.deepEqual(await page.evaluate(moving), [], `${name} in ${language} moves`);
       // In the sun 7:1 is wanted, which axe looks at when asked (WCAG 2.2, 1.4.6).
       const axe = new AxeBuilder({ page }).options({ rules: { 'color-contrast-enhanced': { enabled: true } } });
       const { violations, passes } = await axe.analyze();
@@ -249,6 +265,29 @@ export async function fillJournal(page, receipts) {
     database.close();
     return enrolled;
   }, receipts);
+}
+
+/** Goes on from control to control, as the key does, until one has this name. */
+export async function tabTo(page, name, most = 120) {
+  const seen = [];
+  for (let press_ = 0; press_ < most; press_ += 1) {
+    await page.keyboard.press('Tab');
+    const label = await page.evaluate(() => {
+      const each = document.activeElement;
+      const words = each.getAttribute('aria-label') ?? each.labels?.[0]?.innerText ?? each.innerText ?? '';
+      // A ring of keys is seen, and what it surrounds is on the screen.
+      const target = each.matches('.choice input') ? each.closest('.choice') : each;
+      const box = target.getBoundingClientRect();
+      const shown = getComputedStyle(target).outlineStyle !== 'none' && box.bottom > 0 && box.top < innerHeight;
+      return { words: words.trim().replace(/\s+/g, ' '), shown, tag: each.tagName };
+    });
+    seen.push(label.words);
+    if (label.words === name) {
+      assert.ok(label.shown, `${name} has the focus and shows it`);
+      return;
+    }
+  }
+  assert.fail(`'${name}' is not reached by the keyboard: ${seen.join(' | ')}`);
 }
 
 /** What an independent reader of codes (npm jsqr, ISO/IEC 18004) sees at a place of the screen. */

@@ -7,7 +7,7 @@ import { appendFile, cp, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import {
-  deliver, desk, enrolled, from, go, look, minor, openDay, press, saved, takeBrief,
+  deliver, desk, enrolled, from, go, look, minor, openDay, press, saved, tabTo, takeBrief,
 } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
@@ -359,29 +359,6 @@ test('a float that does not reach is said before the receipt is issued', async (
   await page.locator('[data-figure=cash-after]').getByText('KES 0.00').waitFor();
   assert.equal(await page.getByRole('alert').getByText('cash is left').count(), 0);
 });
-
-/** Goes on from control to control, as the key does, until one has this name. */
-async function tabTo(page, name, most = 120) {
-  const seen = [];
-  for (let press_ = 0; press_ < most; press_ += 1) {
-    await page.keyboard.press('Tab');
-    const label = await page.evaluate(() => {
-      const each = document.activeElement;
-      const words = each.getAttribute('aria-label') ?? each.labels?.[0]?.innerText ?? each.innerText ?? '';
-      // A ring of keys is seen, and what it surrounds is on the screen.
-      const target = each.matches('.choice input') ? each.closest('.choice') : each;
-      const box = target.getBoundingClientRect();
-      const shown = getComputedStyle(target).outlineStyle !== 'none' && box.bottom > 0 && box.top < innerHeight;
-      return { words: words.trim().replace(/\s+/g, ' '), shown, tag: each.tagName };
-    });
-    seen.push(label.words);
-    if (label.words === name) {
-      assert.ok(label.shown, `${name} has the focus and shows it`);
-      return;
-    }
-  }
-  assert.fail(`'${name}' is not reached by the keyboard: ${seen.join(' | ')}`);
-}
 
 test('a whole purchase from the keyboard alone', async (t) => {
   const { page } = await atTheGate(t);
