@@ -1,14 +1,19 @@
 // What the phone's page weighs and how fast it is, beside a bare Leptos page and an empty one in
-// the same shell, served by the same desk and kept by the same service worker:
+// the same shell, served by the same desk and kept by the same service worker; and one table of that
+// and of what the desk's benches measured, each figure beside its floor and its peer:
 //
-//   node tests/browser/bench.mjs FOLDER     FOLDER/floor is the bare page, FOLDER/import.md what the
-//                                           import's bench printed; FOLDER/phone.md the result
+//   node tests/browser/bench.mjs FOLDER     FOLDER/floor is the bare page; FOLDER/import.md and
+//                                           FOLDER/ledger.md are what the desk's benches printed;
+//                                           FOLDER/table.md is the result
+//
+// A floor is the least that the same tools can do. A peer is a straightforward other way to the same
+// result (tests/bench/peers), which does less. COMBGATE_KEEP=1 puts the table into README.md.
 //
 // Times are taken in a Chromium slowed down six times, as a cheap phone is. Only ratios within one
 // run mean anything. The phone holds 5,000 receipts and 20,000 members; all of them are invented.
 
 import { cpSync, existsSync, readFileSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs';
-import { cpus } from 'node:os';
+import { cpus, totalmem } from 'node:os';
 import { extname, join } from 'node:path';
 import { brotliCompressSync, constants } from 'node:zlib';
 import { buy, deliver, enrolled, fillJournal, from, go, openDay, takeBrief } from './officer.mjs';
@@ -122,7 +127,24 @@ async function largeCooperative() {
     lines.push(`N${String(place).padStart(5, '0')},Member ${place.toString(36)} Wa${place % 977},${villages[place % 4]},,sw,,,`);
   }
   writeFileSync(path, `${lines.join('\n')}\n`);
-  return made;
+  const members = lines.slice(1).map((line) => line.split(',')).map(([number, name, village]) => ({ number, name, village }));
+  return { folder: made, members };
+}
+
+/** Milliseconds of a search for a member by Fuse.js, at its defaults, in the same page. */
+async function fuseSearch(page, members, typed) {
+  const program = readFileSync('tests/bench/peers/node_modules/fuse.js/dist/fuse.min.cjs', 'utf8');
+  await page.evaluate(`{ const module = { exports: {} }; ((module, exports) => { ${program} })(module, module.exports); globalThis.Fuse = module.exports.default ?? module.exports; }`);
+  return page.evaluate(([all, texts]) => {
+    const fuse = new globalThis.Fuse(all, { keys: ['number', 'name', 'village'], ignoreDiacritics: true });
+    return texts.map((text) => {
+      const begin = performance.now();
+      const found = fuse.search(text, { limit: 20 });
+      const took = performance.now() - begin;
+      if (found.length === 0) throw new Error(`Fuse.js finds nothing for ${text}`);
+      return took;
+    });
+  }, [members, typed]);
 }
 
 /** Milliseconds that the page's one thread is busy with a typed character, up to its new layout. */
@@ -151,7 +173,8 @@ async function keystrokes(page, selector, typed) {
 }
 
 async function measureOurs() {
-  const { page, phone, server, desks, give } = await enrolled(scene, undefined, await largeCooperative());
+  const cooperative = await largeCooperative();
+  const { page, phone, server, desks, give } = await enrolled(scene, undefined, cooperative.folder);
   await takeBrief(page, await give(desks[0], 'own.jws'));
   await openDay(page);
   await buy(page, { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' });
@@ -179,23 +202,57 @@ async function measureOurs() {
   await again.evaluate(() => localStorage.clear());
   await again.goto(`${server.address}?again#/purchase/member`);
   await again.locator('#member-search').waitFor();
-  const searched = await keystrokes(again, '#member-search', Array.from({ length: KEYS }, (_, key) => 'wamuru 12'.slice(0, 1 + (key % 9))));
-  return { started, weighed, searched };
+  const names = Array.from({ length: KEYS }, (_, key) => 'wamuru 12'.slice(0, 1 + (key % 9)));
+  const searched = await keystrokes(again, '#member-search', names);
+  const byFuse = await fuseSearch(again, cooperative.members, names);
+  return { started, weighed, searched, byFuse };
 }
 
-/** What the import's bench printed, in rows of this table: a second's entries beside its floors'. */
+/** The rows of a table that a bench of the desk printed, by the name of their first column. */
+function printed(name, first) {
+  const path = join(into, name);
+  if (!existsSync(path)) return [];
+  const cells = readFileSync(path, 'utf8').split('\n').filter((line) => line.startsWith('| '))
+    .map((line) => line.split('|').slice(1, -1).map((cell) => cell.trim()));
+  const begin = cells.findIndex(([head]) => head === first);
+  const end = cells.findIndex(([head], place) => place > begin && /^(ms, at )?entries$/.test(head));
+  const [heads, , ...rows] = cells.slice(begin, end === -1 ? undefined : end);
+  return begin === -1 ? [] : rows.map((row) => Object.fromEntries(row.map((cell, place) => [heads[place], cell])));
+}
+
+const large = (value) => Number(value).toLocaleString('en', { maximumFractionDigits: 0 });
+
+/** What an import does in a second, beside its floors and the imports in other languages. */
 function imports() {
-  const printed = join(into, 'import.md');
-  if (!existsSync(printed)) return [];
-  const rows = readFileSync(printed, 'utf8').split('\n').filter((line) => /^\| \d/.test(line));
-  return rows.map((line) => line.split('|').map((cell) => cell.trim())).flatMap(
-    ([, entries, whole, ofSignatures, ofInserting]) => [
-      ['the check of signatures, on all cores', ofSignatures],
-      ['inserting alone', ofInserting],
-    ].map(([floorOf, share]) => [
-      `an import of ${entries} entries: a second`, whole, floorOf, (whole / share).toFixed(0), share,
-    ]),
-  );
+  return printed('import.md', 'entries').flatMap((row) => {
+    const whole = Number(row['whole, a second']);
+    const figure = `import of ${large(row.entries)} entries, a second`;
+    const beside = (name, value, ratio) => (ratio === '-' ? undefined : [name, large(value), ratio]);
+    const [signatures, inserting] = [row['of signatures'], row['of inserting']];
+    const [node, python] = [row['times Node'], row['times Python']];
+    return [
+      [figure, large(whole), beside('checking their signatures, on all cores', whole / signatures, signatures),
+        beside('Node.js: jose, better-sqlite3; no judging', whole / node, node)],
+      ['', '', beside('inserting their rows, alone', whole / inserting, inserting),
+        beside('Python: joserfc, sqlite3; no judging', whole / python, python)],
+    ];
+  });
+}
+
+/** What books of the desk take, at the largest ledger of the run. */
+function books() {
+  const rows = printed('ledger.md', 'ms, at entries');
+  if (rows.length === 0) return [];
+  const sizes = Object.keys(rows[0]).filter((head) => /^\d+$/.test(head));
+  const most = sizes[sizes.length - 1];
+  const took = (name) => rows.find((row) => row['ms, at entries'] === name)?.[most];
+  return [['a day book', 'rows of a day book', 'a day book in Python'],
+    ["a member's season", "rows of a member's season", "a member's season in Python"]].map(([page, floorOf, peerOf]) => {
+    const [own, least, other] = [took(`page: ${page}`), took(`floor: ${floorOf}`), took(`peer: ${peerOf}`)];
+    const beside = (name, value) => (value ? [name, `${value} ms`, (own / value).toFixed(2)] : undefined);
+    return [`${page} as a page, of ${large(most)} entries`, `${own} ms`,
+      beside('the ledger opened, its rows added up', least), beside('Python: entries read and added up, no page', other)];
+  });
 }
 
 if (!existsSync(floor)) throw new Error(`${floor} is not there: run app/tools/bench`);
@@ -209,26 +266,43 @@ try {
   const kB = (value) => `${(value / 1000).toFixed(1)} kB`;
   const ratio = (a, b) => (a / b).toFixed(2);
   const [start, bareStart, emptyStart] = [own.started, bare, nothing].map(median);
+  const late = (all) => slowest(all, 0.95);
+  const frame = (value) => ['a frame at 60 Hz', '16.0 ms', ratio(value, 16)];
+  const fuse = (value, of) => ['Fuse.js, the search alone', ms(of), ratio(value, of)];
   const rows = [
-    ['wasm and JS sent (brotli)', kB(program[0]), 'a bare Leptos page', kB(program[1]), ratio(...program)],
-    ['all that a start loads (brotli)', kB(loaded[0]), 'a bare Leptos page', kB(loaded[1]), ratio(...loaded)],
-    ['start to the first field', ms(start), 'a bare Leptos page', ms(bareStart), ratio(start, bareStart)],
-    ['start to the first field', ms(start), 'an empty page', ms(emptyStart), ratio(start, emptyStart)],
-    ['a key at the weight, to decision and price: median', ms(median(own.weighed)), 'one frame at 60 Hz', '16.0 ms', ratio(median(own.weighed), 16)],
-    ['the same: 95 of 100', ms(slowest(own.weighed, 0.95)), 'one frame at 60 Hz', '16.0 ms', ratio(slowest(own.weighed, 0.95), 16)],
-    ['a key in the search for a member: median', ms(median(own.searched)), 'one frame at 60 Hz', '16.0 ms', ratio(median(own.searched), 16)],
-    ['the same: 95 of 100', ms(slowest(own.searched, 0.95)), 'one frame at 60 Hz', '16.0 ms', ratio(slowest(own.searched, 0.95), 16)],
+    ['wasm and JS sent, brotli', kB(program[0]), ['a bare Leptos page', kB(program[1]), ratio(...program)]],
+    ['all that a start loads, brotli', kB(loaded[0]), ['a bare Leptos page', kB(loaded[1]), ratio(...loaded)]],
+    ['start to the first field, no network', ms(start), ['a bare Leptos page', ms(bareStart), ratio(start, bareStart)]],
+    ['', '', ['an empty page', ms(emptyStart), ratio(start, emptyStart)]],
+    ['a key at the weight, to decision and price', ms(median(own.weighed)), frame(median(own.weighed))],
+    ['the same, 95 of 100', ms(late(own.weighed)), frame(late(own.weighed))],
+    [`a key in the search among ${large(MEMBERS)} members`, ms(median(own.searched)), frame(median(own.searched)),
+      fuse(median(own.searched), median(own.byFuse))],
+    ['the same, 95 of 100', ms(late(own.searched)), frame(late(own.searched)), fuse(late(own.searched), late(own.byFuse))],
     ...imports(),
+    ...books(),
   ];
+  const line = ([figure, value, least = ['–', '', ''], peer = ['–', '', '']]) => `| ${[figure, value, ...least, ...peer].join(' | ')} |`;
+  const machine = `${cpus().length} cores (${cpus()[0].model.trim()}), ${Math.round(totalmem() / 2 ** 30)} GiB`;
   const table = [
-    '| figure | ours | beside | its figure | ratio |',
-    '| --- | ---: | --- | ---: | ---: |',
-    ...rows.map((row) => `| ${row.join(' | ')} |`),
+    '| figure | ours | floor | its figure | ratio | peer | its figure | ratio |',
+    '| --- | ---: | --- | ---: | ---: | --- | ---: | ---: |',
+    ...rows.map(line),
     '',
-    `${new Date().toISOString().slice(0, 10)}; ${cpus().length} cores, Chromium slowed down ${SLOWER} times, ${STARTS} starts from the service worker with no network, medians; ${RECEIPTS.toLocaleString('en')} receipts and ${MEMBERS.toLocaleString('en')} members on the phone.`,
+    `${new Date().toISOString().slice(0, 10)}, one run on ${machine}. The phone is Chromium slowed down ${SLOWER} times, with ${large(RECEIPTS)} receipts and ${large(MEMBERS)} members in it; ${STARTS} starts from the service worker, ${KEYS} keys, medians. A ratio is ours to the figure beside it: of a time or a size, less is better; of what is done in a second, more. A dash: the figure has no such thing beside it. No promise for another machine.`,
   ].join('\n');
   console.log(table);
-  writeFileSync(join(into, 'phone.md'), `${table}\n`);
+  writeFileSync(join(into, 'table.md'), `${table}\n`);
+  if (process.env.COMBGATE_KEEP) keep(table);
 } finally {
   for (const end of ends.reverse()) await end();
+}
+
+/** Puts the table where README.md quotes it. */
+function keep(table) {
+  const path = 'README.md';
+  const text = readFileSync(path, 'utf8');
+  const quoted = text.replace(/(<!-- bench: begin -->\n)[^]*?(<!-- bench: end -->)/, (_, begin, end) => `${begin}${table}\n${end}`);
+  if (!quoted.includes(table)) throw new Error(`${path} has no place for the table`);
+  writeFileSync(path, quoted);
 }
