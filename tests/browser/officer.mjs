@@ -19,13 +19,13 @@ export async function go(page, hash) {
   await page.evaluate((to) => { location.hash = to; }, hash);
 }
 
-/** Figures that cannot be read whole: cut off by their input, or parted between two digits. */
+/** Figures and dates that cannot be read whole: cut off by their input, or parted between two lines. */
 function cutFigures() {
   const inputs = [...document.querySelectorAll('input.figure')].filter((each) => each.scrollWidth > each.clientWidth + 1);
   const parted = [];
   const texts = document.createTreeWalker(document.querySelector('main') ?? document.body, NodeFilter.SHOW_TEXT);
   while (texts.nextNode()) {
-    for (const figure of texts.currentNode.data.matchAll(/\d[\d,.]*\d/g)) {
+    for (const figure of texts.currentNode.data.matchAll(/\d{4}-\d\d-\d\d|\d[\d,.]*\d/g)) {
       // An address on the network is no figure.
       if (figure[0].split('.').length > 2) continue;
       const range = document.createRange();

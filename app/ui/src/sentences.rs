@@ -4,7 +4,7 @@ use crate::figures::{self, percent};
 use crate::words::{Language, Phrase, Word, phrase, text};
 use combgate_core::intake::{Bee, Decision, Fault, FaultRoom, Form, Hive, Settle};
 use combgate_core::record::{AssessmentV1, GroundCode, GroundV1, LineCode, LineV1, MarkV1};
-use combgate_core::units::Currency;
+use combgate_core::units::{Code, Currency};
 
 /// Which bee.
 pub const fn bee(bee: Bee) -> Word {
@@ -125,7 +125,36 @@ pub const fn mark(mark: MarkV1) -> Word {
 
 /// Minor units with their currency: `KES 1,234.50`.
 pub fn money(minor: i64, currency: Currency) -> String {
-    format!("{currency} {}", figures::money(minor, decimals(currency)))
+    sign_and_sum(minor, currency).concat()
+}
+
+/// The same in two parts, where they are set apart: the currency with the blank behind it, and the sum.
+pub fn sign_and_sum(minor: i64, currency: Currency) -> [String; 2] {
+    [
+        format!("{currency} "),
+        figures::money(minor, decimals(currency)),
+    ]
+}
+
+/// A member as every screen and paper names one: number and name.
+pub fn member(number: &Code, name: &str) -> String {
+    format!("{number} {}", isolated(name)).trim_end().to_owned()
+}
+
+/// A name that may stand beside figures: one in letters that are written from right to left is set apart
+/// (UAX #9, 2.4.2: FSI and PDI), or it would draw the figures behind it to its other side. Codes and
+/// labels hold no such signs themselves.
+pub fn isolated(name: &str) -> String {
+    // The blocks whose letters run so (Unicode Character Database, DerivedBidiClass, R and AL).
+    let right_to_left = |letter| {
+        matches!(letter, '\u{590}'..='\u{8FF}' | '\u{FB1D}'..='\u{FDFF}' | '\u{FE70}'..='\u{FEFF}'
+            | '\u{10800}'..='\u{10FFF}' | '\u{1E800}'..='\u{1EFFF}')
+    };
+    if name.contains(right_to_left) {
+        format!("\u{2068}{name}\u{2069}")
+    } else {
+        name.to_owned()
+    }
 }
 
 /// An exact amount of minor units, such as `-1234.5`, with its currency's decimals and those that

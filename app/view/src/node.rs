@@ -66,8 +66,38 @@ impl IntoNode for &'static str {
 
 impl IntoNode for String {
     fn into_node(self) -> Node {
+        if self.split(' ').any(has_inner_hyphens) {
+            return with_whole_words(&self).into();
+        }
         Node::Text(Cow::Owned(self))
     }
+}
+
+/// Dates and numbers with hyphens in them, which browsers part at a line's end. Long ones may be.
+fn has_inner_hyphens(word: &str) -> bool {
+    let signs = word.as_bytes();
+    let between = |signs: &[u8]| matches!(signs, [before, b'-', after] if before.is_ascii_digit() && after.is_ascii_digit());
+    signs.len() <= 24 && signs.windows(3).any(between)
+}
+
+/// A sentence in which such words stay on one line. Its letters are no others, so that it is copied
+/// as it was.
+fn with_whole_words(sentence: &str) -> Element {
+    let text = |words: &str| Node::Text(Cow::Owned(words.to_owned()));
+    let mut line = Element::new("span");
+    let mut told = String::new();
+    for word in sentence.split_inclusive(' ') {
+        let bare = word.trim_end_matches(' ');
+        if has_inner_hyphens(bare) {
+            let whole = Element::new("span\0class\0whole").child(text(bare));
+            line = line.child(text(&told)).child(whole.into());
+            told.clear();
+            told.push_str(&word[bare.len()..]);
+        } else {
+            told.push_str(word);
+        }
+    }
+    line.child(text(&told))
 }
 
 impl<T: IntoNode> IntoNode for Option<T> {

@@ -124,7 +124,7 @@ fn fields(handset: Handset, seq: u32, receipt: &ReceiptV1) -> Node {
     let pails = pails.join(", ");
     let number = receipt.number.to_string();
     let names = handset.names_of(std::iter::once(&receipt.member));
-    let whose = format!("{} {}", receipt.member, names.of(&receipt.member));
+    let whose = sentences::member(&receipt.member, names.of(&receipt.member));
     let net = receipt.assessment.net_g.map_or(0, i64::from);
     view! {
         <h2><span class="number-of-paper">{number}</span></h2>

@@ -41,7 +41,7 @@ fn asked(handset: Handset, seq: u32, receipt: &ReceiptV1) -> Node {
         return notice(Word::DayNotOpen);
     };
     let names = handset.names_of(std::iter::once(&receipt.member));
-    let whose = format!("{} {}", receipt.member, names.of(&receipt.member));
+    let whose = sentences::member(&receipt.member, names.of(&receipt.member));
     let owed = sentences::money(left, currency);
     view! {
         <h2><span class="number-of-paper">{number.to_string()}</span></h2>

@@ -12,6 +12,7 @@ use combgate_core::record::{
     CooperativeV1, DayOpenedV1, EntryBody, ParsedEntry, ReceiptNumber, ScaleCardV1,
 };
 use combgate_ui::paper::{self, Around, Paper, Undone};
+use combgate_ui::sentences;
 use combgate_ui::words::{Language, Word};
 use combgate_view::{IntoNode, Node, view};
 use leptos::prelude::*;
@@ -112,7 +113,7 @@ async fn find(handset: Handset, seq: u32) -> Result<Found, Word> {
     let scale = opened.as_ref().and_then(|opened| opened.scale.as_ref());
     let around = Around {
         cooperative: CooperativeV1::clone(&brief.payload().cooperative),
-        member: format!("{member} {name}").trim_end().to_owned(),
+        member: sentences::member(member, &name),
         officer: opened
             .as_ref()
             .map_or_else(String::new, |opened| opened.officer.to_string()),

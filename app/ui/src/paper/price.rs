@@ -3,29 +3,22 @@
 use super::icons::{self, icon};
 use crate::figures::kilograms;
 use crate::prelude::*;
-use crate::sentences::{self, exact_money, money};
+use crate::sentences::{self, exact_money, money, sign_and_sum};
 use crate::words::{Language, Word, text};
 use combgate_core::record::AssessmentV1;
 use combgate_core::units::Currency;
-
-/// The one of the three that is no money.
-const NET: &str = "net";
 
 /// Net weight, price and total: each with its word, its sign and its figure.
 pub(super) fn three(language: Language, assessment: &AssessmentV1) -> Node {
     let rows: Vec<_> = three_figures(language, assessment)
         .into_iter()
         .zip([icons::WEIGHT, icons::PRICE, icons::TOTAL])
-        .map(|((name, word, figure), path)| {
+        .map(|((name, word, [sign, figure]), path)| {
             // The currency goes before a sum and gives it room: six digits stand on one line.
-            let (currency, figure) = match figure.split_once(' ') {
-                Some((currency, sum)) if name != NET => (format!("{currency} "), sum.to_owned()),
-                _ => (String::new(), figure),
-            };
             view! {
                 <div>
                     <dt>{icon(path)} <span>{text(language, word)}</span></dt>
-                    <dd data-figure=name><span class="currency">{currency}</span>{figure}</dd>
+                    <dd data-figure=name><span class="currency">{sign}</span>{figure}</dd>
                 </div>
             }
         })
@@ -33,23 +26,25 @@ pub(super) fn three(language: Language, assessment: &AssessmentV1) -> Node {
     view! { <dl class="figures three">{rows}</dl> }.into_node()
 }
 
-/// Name for tests and scripts, word, figure.
+/// Name for tests and scripts, word, sign before the figure, figure.
 pub(super) fn three_figures(
     language: Language,
     assessment: &AssessmentV1,
-) -> [(&'static str, Word, String); 3] {
+) -> [(&'static str, Word, [String; 2]); 3] {
     let per_kg = assessment.lines.first().and_then(|line| line.per_kg_minor);
     let amount = |minor: Option<i64>| {
         minor
             .zip(assessment.currency)
-            .map_or_else(String::new, |(minor, currency)| money(minor, currency))
+            .map_or_else(Default::default, |(minor, currency)| {
+                sign_and_sum(minor, currency)
+            })
     };
     let net = assessment.net_g.map_or_else(String::new, |net| {
         let unit = text(language, Word::PurchaseUnitKg);
         format!("{} {unit}", kilograms(net.get()))
     });
     [
-        (NET, Word::PaperNet, net),
+        ("net", Word::PaperNet, [String::new(), net]),
         ("price", Word::PaperPrice, amount(per_kg.map(i64::from))),
         ("total", Word::PaperTotal, amount(assessment.payable_minor)),
     ]

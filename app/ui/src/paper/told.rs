@@ -57,8 +57,8 @@ pub fn sentences(language: Language, paper: Paper<'_>, around: &Around) -> Vec<S
 
 fn receipt_told(language: Language, receipt: &ReceiptV1, around: &Around, told: &mut Told) {
     let assessment = &receipt.assessment;
-    for (_, word, figure) in price::three_figures(language, assessment) {
-        told.large(format!("{}: {figure}", text(language, word)));
+    for (_, word, [sign, figure]) in price::three_figures(language, assessment) {
+        told.large(format!("{}: {sign}{figure}", text(language, word)));
     }
     if let Some(settled) = settled_of(receipt, around) {
         told.large(text(language, settled.stamp()).to_owned());

@@ -90,7 +90,7 @@ pub fn whose(bench: Bench) -> impl IntoNode {
     let member = Memo::new(move |_| bench.draft.with(|draft| draft.member.clone()));
     move || {
         let member = member.get()?;
-        let member = format!("{} {}", member.number, member.name);
+        let member = sentences::member(&member.number, &member.name);
         let whose = fill(Phrase::PurchaseFor { member: &member });
         Some(view! { <p><strong>{whose}</strong></p> })
     }

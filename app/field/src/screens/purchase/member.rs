@@ -8,6 +8,7 @@ use crate::speech::{fill, say};
 use crate::trouble::of_refused;
 use combgate_core::record::EntryBody;
 use combgate_core::units::Code;
+use combgate_ui::sentences::{self, isolated};
 use combgate_ui::words::{Phrase, Word};
 use combgate_view::{IntoNode, Node, view, when};
 use leptos::prelude::*;
@@ -48,7 +49,7 @@ fn choose(bench: Bench, member: Candidate) {
 fn chosen(bench: Bench) -> Node {
     let shown = move || {
         let member = bench.draft.with(|draft| draft.member.clone());
-        let shown = member.map(|member| format!("{} {}", member.number, member.name));
+        let shown = member.map(|member| sentences::member(&member.number, &member.name));
         let member = shown.unwrap_or_default();
         fill(Phrase::PurchaseChosen { member: &member })
     };
@@ -106,7 +107,7 @@ fn result(bench: Bench, member: Candidate) -> Node {
     let tapped = move |_| choose(bench, member.clone());
     view! {
         <button type="button" on:click=tapped>
-            <span>{number.as_str().to_owned()} " " <strong>{name}</strong> {comma} {village}</span>
+            <span>{number.as_str().to_owned()} " " <strong>{isolated(&name)}</strong> {comma} {isolated(&village)}</span>
         </button>
     }
     .into_node()

@@ -98,7 +98,7 @@ fn listed<'a>(
     });
     let rows = papers.into_iter().take(most).map(|paper| {
         let name = names.of(&paper.member);
-        let member = format!("{} {name}", paper.member).trim_end().to_owned();
+        let member = sentences::member(&paper.member, name);
         row(paper, all, member)
     });
     view! { <ul class="rows">{rows.collect::<Vec<_>>()}</ul> {more} }.into_node()
