@@ -1,8 +1,9 @@
 // A clerk before the desk's pages: a desk of its own in a folder, served until the test ends.
 
 import { execFileSync, spawn } from 'node:child_process';
+import { mkdir } from 'node:fs/promises';
 import { join } from 'node:path';
-import { folder, freePort } from './stand.mjs';
+import { folder, freePort, startPhone } from './stand.mjs';
 
 const program = process.env.COMBGATE ?? 'target/debug/combgate';
 export const fixtures = process.env.COMBGATE_FIXTURES ?? 'demo-fixtures';
@@ -45,4 +46,45 @@ export async function signIn(page, address, name = 'neema') {
   await page.keyboard.type(password);
   await page.keyboard.press('Enter');
   await page.locator('nav.places').waitFor();
+}
+
+export const shots = process.env.COMBGATE_SHOTS;
+
+/** Keeps a picture of the whole page. */
+export async function shoot(page, name) {
+  if (!shots) return;
+  await mkdir(shots, { recursive: true });
+  await page.screenshot({ path: join(shots, `${name}.png`), fullPage: true });
+}
+
+/** A desk with a day of handset K7 in it, part of it bad, and a clerk signed in. */
+export async function atWork(t, { scripts = true, size = { width: 1280, height: 800 } } = {}) {
+  const { desk, command } = await setUp(t);
+  command(['enrol', join(fixtures, 'handset-k7/enrolment-card.jws'), '--code', 'K7']);
+  const address = await serveDesk(t, desk);
+  const browser = await startPhone({ ...size, scripts });
+  t.after(() => browser.stop());
+  const page = await browser.context.newPage();
+  await signIn(page, address);
+  return { address, command, desk, page };
+}
+
+/** Takes bundles in on the page. */
+export async function take(page, address, names) {
+  await page.goto(`${address}/import`);
+  await page.locator('#bundles').setInputFiles(names.map((name) => join(fixtures, 'bundles', name)));
+  await page.locator('form.sheet button').click();
+  // With scripts the files go one after the other.
+  await page.locator('section.result').nth(names.length - 1).waitFor();
+}
+
+/** What makes the page wider than the window. */
+export async function wider(page) {
+  return page.evaluate(() => {
+    const { scrollWidth, clientWidth } = document.documentElement;
+    if (scrollWidth <= clientWidth) return [];
+    const all = [...document.querySelectorAll('body *')];
+    const out = all.filter((each) => !each.closest('.wide, .scroll') && each.getBoundingClientRect().right > clientWidth);
+    return out.map((each) => `${each.tagName} ${each.className}`).slice(-3);
+  });
 }

@@ -1,43 +1,15 @@
-// The clerk's pages in a real browser: a whole day's work, by keyboard, in small windows and large
-// text, with and without scripts; and nothing that axe finds in the way.
+// The clerk's pages in a real browser: a whole day's work, with and without scripts, and tables that
+// are longer than a page. What holds for every page is in desk_pages.test.mjs.
 //
-// COMBGATE_SHOTS=DIR keeps a picture of every page.
+// COMBGATE_SHOTS=DIR keeps pictures.
 
 import assert from 'node:assert/strict';
-import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import { AxeBuilder } from '@axe-core/playwright';
-import { fixtures, serveDesk, setUp, signIn } from './clerk.mjs';
-import { folder, startPhone } from './stand.mjs';
-
-const shots = process.env.COMBGATE_SHOTS;
-
-async function shoot(page, name) {
-  if (!shots) return;
-  await mkdir(shots, { recursive: true });
-  await page.screenshot({ path: join(shots, `${name}.png`), fullPage: true });
-}
-
-/** A desk with a day of handset K7 in it, part of it bad, and a clerk signed in. */
-async function atWork(t, { scripts = true, size = { width: 1280, height: 800 } } = {}) {
-  const { desk, command } = await setUp(t);
-  command(['enrol', join(fixtures, 'handset-k7/enrolment-card.jws'), '--code', 'K7']);
-  const address = await serveDesk(t, desk);
-  const browser = await startPhone({ ...size, scripts });
-  t.after(() => browser.stop());
-  const page = await browser.context.newPage();
-  await signIn(page, address);
-  return { address, command, desk, page };
-}
-
-async function take(page, address, names) {
-  await page.goto(`${address}/import`);
-  await page.locator('#bundles').setInputFiles(names.map((name) => join(fixtures, 'bundles', name)));
-  await page.locator('form.sheet button').click();
-  // With scripts the files go one after the other.
-  await page.locator('section.result').nth(names.length - 1).waitFor();
-}
+import { atWork, fixtures, shoot, shots, take, wider } from './clerk.mjs';
+import { folder } from './stand.mjs';
 
 for (const scripts of [true, false]) {
   test(`bundle, finding, acknowledgement, day book: scripts ${scripts ? 'on' : 'off'}`, async (t) => {
@@ -99,83 +71,6 @@ test('files that did not go through are sent again, and nothing is booked twice'
   assert.equal(JSON.stringify(day).includes('K7-26-00001'), true);
 });
 
-/** Every page there is, of a desk at work. */
-const PAGES = [
-  ['overview', '/'],
-  ['import', '/import'],
-  ['findings', '/findings'],
-  ['days', '/days/2026-10-09'],
-  ['entry', '/entries/K7/5'],
-  ['handsets', '/handsets'],
-  ['handset', '/handsets/K7'],
-  ['briefs', '/briefs'],
-  ['members', '/members'],
-  ['member', '/members/M001'],
-  ['register', '/register'],
-  ['receiving', '/receiving'],
-  ['payments', '/payments'],
-  ['terms', '/terms'],
-  ['terms-prices', '/terms/new/prices'],
-  ['terms-policy', '/terms/new/policy'],
-  ['card', '/members/M002/card'],
-  ['card-new', '/register/new'],
-  ['statistics', '/statistics'],
-  ['reconcile', '/reconcile?day=2026-10-09'],
-  ['closing', '/closing?day=2026-10-10'],
-  ['export', '/export'],
-  ['backup', '/backup'],
-  ['forget', '/members/M006/forget'],
-];
-
-/** What makes the page wider than the window. */
-async function wider(page) {
-  return page.evaluate(() => {
-    const { scrollWidth, clientWidth } = document.documentElement;
-    if (scrollWidth <= clientWidth) return [];
-    const all = [...document.querySelectorAll('body *')];
-    const out = all.filter((each) => !each.closest('.wide, .scroll') && each.getBoundingClientRect().right > clientWidth);
-    return out.map((each) => `${each.tagName} ${each.className}`).slice(-3);
-  });
-}
-
-for (const [width, height] of [[360, 640], [1280, 800]]) {
-  test(`every page fits ${width}x${height} and 200 % text, and axe finds nothing`, async (t) => {
-    const { address, page } = await atWork(t, { size: { width, height } });
-    await take(page, address, ['bad/dishonest.json', 'bad/altered-byte.json']);
-    const finding = await page
-      .goto(`${address}/findings`)
-      .then(() => page.getByRole('link', { name: 'Priced otherwise' }).getAttribute('href'));
-    const terms = await page
-      .goto(`${address}/terms`)
-      .then(() => page.locator('table a[href^="/terms/"]').evaluateAll((all) => all.map((each) => each.getAttribute('href'))));
-    const read = terms.map((href, place) => [`terms-${place}`, href]);
-    const pages = [...PAGES, ['finding', finding], ...read];
-    const problems = [];
-    for (const language of ['en', 'sw']) {
-      await page.goto(`${address}/language/${language}?to=/`);
-      for (const [name, path] of pages) {
-        // Colours and sizes are the same whatever the language.
-        const looks = [['light', '100%'], ['dark', '100%'], ['light', '200%']];
-        for (const [scheme, text] of language === 'en' ? looks : [['light', '200%']]) {
-          await page.emulateMedia({ colorScheme: scheme });
-          await page.goto(address + path);
-          await page.evaluate((size) => { document.documentElement.style.fontSize = size; }, text);
-          const place = `${name} in ${language}, ${scheme}, text ${text}`;
-          for (const each of await wider(page)) {
-            problems.push(`${place}: ${each} is wider than the window`);
-          }
-          assert.equal(await page.locator('h1').first().isVisible(), true, place);
-          const { violations } = await new AxeBuilder({ page }).analyze();
-          for (const { id, nodes } of violations) problems.push(`${place}: ${id}: ${nodes[0].html}`);
-          await shoot(page, `${name}-${language}-${width}-${scheme}-${parseInt(text, 10)}`);
-        }
-      }
-    }
-    // All at once, so that whoever mends them need not come back for each.
-    assert.deepEqual(problems, []);
-  });
-}
-
 for (const [width, height] of [[360, 640], [1280, 800]]) {
   test(`a long table is read part by part at ${width}x${height}`, async (t) => {
     const { address, page, command, desk } = await atWork(t, { size: { width, height } });
@@ -214,20 +109,3 @@ for (const [width, height] of [[360, 640], [1280, 800]]) {
     assert.deepEqual(problems, []);
   });
 }
-
-test('a clerk gets everywhere by keyboard', async (t) => {
-  const { page } = await atWork(t);
-  await page.keyboard.press('Tab');
-  assert.equal(await page.evaluate(() => document.activeElement.className), 'skip');
-  await page.keyboard.press('Enter');
-  assert.equal(await page.evaluate(() => document.activeElement.id), 'main');
-  const links = await page.locator('nav.places a').count();
-  for (let at = 0; at < links; at += 1) {
-    const link = page.locator('nav.places a').nth(at);
-    await link.focus();
-    const outline = await link.evaluate((each) => getComputedStyle(each).outlineStyle);
-    assert.notEqual(outline, 'none');
-    await page.keyboard.press('Enter');
-    await page.locator('nav.places a[aria-current="page"]').waitFor();
-  }
-});

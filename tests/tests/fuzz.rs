@@ -172,6 +172,7 @@ targets! {
     stub = "stub",
     sealed = "sealed",
     card = "card",
+    handsets = "handsets",
     bundle = "bundle",
     brief = "brief",
     acknowledgement = "acknowledgement",

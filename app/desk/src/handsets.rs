@@ -28,6 +28,8 @@ pub(crate) struct Standing {
     pub(crate) brief_until: Option<NaiveDate>,
     /// Why it is out of use.
     pub(crate) out_of_use: Option<Cause>,
+    /// Which took its place.
+    pub(crate) replaced_by: Option<Code>,
 }
 
 /// Where all handsets stand, in order of code.
@@ -38,12 +40,14 @@ pub(crate) fn standing(
         let code = &handset.code;
         let waiting = store.waiting_above(code, handset.head.seq)?;
         let brief = store.last_given(code)?;
+        let revocation = store.revocation(code)?;
         Ok(Standing {
             waiting: waiting.map_or(0, |waiting| waiting.count),
             handed_over: store.latest_bundle(code)?.map(|bundle| bundle.imported_at),
             open_day: handset.review.day_in_hand(),
             brief_until: brief.map(|brief| brief.last_day),
-            out_of_use: store.revocation(code)?.map(|revocation| revocation.cause),
+            out_of_use: revocation.as_ref().map(|revocation| revocation.cause),
+            replaced_by: revocation.and_then(|revocation| revocation.replacement),
             handset,
         })
     };
@@ -111,6 +115,7 @@ struct Answer<'a> {
     open_day: Option<NaiveDate>,
     brief_until: Option<NaiveDate>,
     out_of_use: Option<String>,
+    replaced_by: Option<&'a Code>,
 }
 
 impl<'a> Answer<'a> {
@@ -126,6 +131,7 @@ impl<'a> Answer<'a> {
             open_day: standing.open_day,
             brief_until: standing.brief_until,
             out_of_use: standing.out_of_use.map(|cause| word_of(&cause)),
+            replaced_by: standing.replaced_by.as_ref(),
         }
     }
 }
@@ -144,8 +150,10 @@ fn words(all: &[Standing]) -> String {
             || "-".to_owned(),
             |moment| moment.format("%Y-%m-%d %H:%M").to_string(),
         );
+        let by = each.replaced_by.as_ref();
+        let by = by.map_or_else(String::new, |code| format!(" by {code}"));
         let out_of_use = each.out_of_use.map_or_else(String::new, |cause| {
-            format!(", out of use: {}", word_of(&cause))
+            format!(", out of use: {}{by}", word_of(&cause))
         });
         // Writing to a string cannot fail.
         let _ = writeln!(

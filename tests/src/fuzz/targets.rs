@@ -8,7 +8,7 @@ use combgate_core::clerk::{Chain, DayBook, Place, ReviewState};
 use combgate_core::intake::{Delivery, Policy, judge};
 use combgate_core::record::seal::{Entropy, OpeningKey, seal_for};
 use combgate_core::record::{
-    Acknowledgement, Brief, Bundle, DeliveryV1, Entry, Expected, JournalHead, Jws, KeyId,
+    Acknowledgement, Brief, Bundle, DeliveryV1, Entry, Expected, Handsets, JournalHead, Jws, KeyId,
     ParsedEntry, PolicyV1, PriceListV1, PublicKey, ReceiptNumber, SignatureCheck, Signed, Stub,
     StubV1, Typ, UnsignedEntry, from_text,
 };
@@ -54,6 +54,7 @@ pub fn all() -> Vec<Target> {
         target("stub", vec![stub_of(&entries)], stub),
         target("sealed", vec![sealed_text()], sealed),
         target("card", vec![read("handset-k7/enrolment-card.jws")], card),
+        target("handsets", vec![read("handset-k7/handsets.jws")], handsets),
         target("bundle", bundles, bundle),
         target(
             "brief",
@@ -169,6 +170,24 @@ fn stub(input: &str) {
 fn card(input: &str) {
     match Entry::from_card(input, &Trusting) {
         Ok(card) => assert_eq!(card.seq(), 1),
+        Err(error) => refused(&error),
+    }
+}
+
+/// A list of handsets that is read says whose key signed a paper, or that none of them did.
+fn handsets(input: &str) {
+    static STUB: LazyLock<Stub> =
+        LazyLock::new(|| Stub::parse(read("handset-k7/stub.jws").trim()).unwrap());
+    match Handsets::read(input, None, &Trusting) {
+        Ok(list) => match list.verify(&STUB, &Trusting) {
+            Ok(code) => assert!(
+                list.payload()
+                    .handsets
+                    .iter()
+                    .any(|each| each.code == *code)
+            ),
+            Err(error) => refused(&error),
+        },
         Err(error) => refused(&error),
     }
 }

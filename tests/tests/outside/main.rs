@@ -59,7 +59,7 @@ macro_rules! checks {
 
 checks! {
     moisture: every_row_at_20_degrees every_row_read_warm_and_cold the_worked_check
-        a_water_scale_read_warm;
+        a_water_scale_read_warm a_brix_scale_that_corrects_for_sucrose;
     sucrose: crc_rows oiv_rows icumsa_rows the_curve_is_scipys the_inverse
         honey_on_a_sucrose_scale;
     share: one_comb several_combs combs_without_variance;
@@ -76,10 +76,10 @@ checks! {
 
 const BEGIN: &str = "<!-- made by the tests: begin -->\n";
 const END: &str = "<!-- made by the tests: end -->\n";
-const KINDS: &str = "\nThe vectors of the Wycheproof project by kind. Both checkers give every one its \
-    verdict. A signature of another length (SignatureSize) is refused where the JWS is taken apart; \
-    a high `S` is good, as in the RFC's own example.\n\n\
-    | Kind | Valid | Invalid |\n| --- | --- | --- |\n";
+const KINDS: &str = "\nThe vectors of the Wycheproof project by kind, each with what it is about and why \
+    its verdicts are what they are. Both checkers give every one its verdict; a high `S` is good, as in \
+    the RFC's own example.\n\n\
+    | Kind | Valid | Invalid | What it is about, and why |\n| --- | --- | --- | --- |\n";
 const HEAD: &str = "| What | Source | Rows | May differ by | Worst | Where |\n\
     | --- | --- | --- | --- | --- | --- |\n";
 

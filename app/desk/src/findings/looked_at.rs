@@ -13,6 +13,7 @@ use combgate_core::units::Code;
 use std::cmp::Reverse;
 use std::collections::HashMap;
 use std::fmt::Write;
+use std::ops::RangeInclusive;
 
 /// Bytes of a digest that tell findings apart.
 const IDENTITY_BYTES: usize = 8;
@@ -94,7 +95,7 @@ pub fn of_handset(
 ) -> Result<Vec<LookedAt>, StoreError> {
     let mut findings = open_findings(store, check, handset, 0..=u64::MAX)?;
     findings.extend(refused(store, handset)?);
-    findings.extend(after_revocation(store, handset)?);
+    findings.extend(after_revocation(store, handset, &(0..=u64::MAX))?);
     findings.sort();
     findings.dedup();
     let mut steps: HashMap<u64, Vec<FindingStep>> = HashMap::new();
@@ -160,14 +161,18 @@ fn refused(store: &impl Store, handset: &Handset) -> Result<Vec<FindingRow>, Sto
         .collect())
 }
 
-/// What a handset wrote after it was taken out of use.
-fn after_revocation(store: &impl Store, handset: &Handset) -> Result<Vec<FindingRow>, StoreError> {
+/// What a handset wrote after it was taken out of use, of these entries.
+pub(crate) fn after_revocation(
+    store: &impl Store,
+    handset: &Handset,
+    seqs: &RangeInclusive<u64>,
+) -> Result<Vec<FindingRow>, StoreError> {
     let Some((first, from)) = out_of_use(store, &handset.code)? else {
         return Ok(Vec::new());
     };
-    Ok((first..=handset.head.seq)
-        .map(|seq| written_after(seq, from))
-        .collect())
+    let first = first.max(*seqs.start());
+    let last = handset.head.seq.min(*seqs.end());
+    Ok((first..=last).map(|seq| written_after(seq, from)).collect())
 }
 
 /// The finding on a booked entry that was written after its handset was taken out of use.

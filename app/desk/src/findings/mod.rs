@@ -9,8 +9,8 @@ mod settle;
 pub(crate) use command::{list, reverse as run_reverse, settle};
 pub(crate) use evidence::opening_before;
 pub use evidence::{Side, Value, What, evidence};
-pub(crate) use looked_at::disbelieved;
 pub use looked_at::{LookedAt, of_all, of_handset};
+pub(crate) use looked_at::{after_revocation, disbelieved};
 pub use settle::{SettleError, take_step};
 
 use crate::store::FindingRow;

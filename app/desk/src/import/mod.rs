@@ -25,6 +25,7 @@ pub(crate) use sealed::BYTES_AT_MOST;
 pub(crate) use standing::open_findings;
 
 use crate::files::{FileError, read_bytes};
+use crate::findings::after_revocation;
 use crate::keys::DeskKeyError;
 use crate::outcome::{Advice, Exit};
 use crate::receiving;
@@ -326,7 +327,8 @@ fn book<S: Store>(
         manifest.last_seq
     };
     let seqs = manifest.first_seq..=last;
-    let mut findings = standing::open_findings(store, check, &handset, seqs)?;
+    let mut findings = standing::open_findings(store, check, &handset, seqs.clone())?;
+    findings.extend(after_revocation(store, &handset, &seqs)?);
     findings.extend(refused.iter().map(Refused::finding));
     findings.sort();
     Ok(Imported {

@@ -48,7 +48,7 @@ pub(super) async fn paper(
                 }
             };
             let body = view! {
-                <p class="notice trouble" role="alert">
+                <p class="notice bad" role="alert">
                     {trouble}
                 </p>
                 {by_number(language, &wanted.number)}

@@ -170,7 +170,7 @@ fn owed(
         rows.into_any(),
     );
     view! {
-        <section aria-labelledby=id>
+        <section>
             <h2 id=id>{say(names::means(means))}</h2>
             {part.shown(language)}
             {shown}

@@ -124,7 +124,7 @@ pub(super) fn behind(language: Language, heads: Vec<String>, rows: Vec<Vec<Strin
         })
         .collect();
     view! {
-        <details>
+        <details class="behind">
             <summary>{text(language, Word::StatisticsTable)}</summary>
             <div class="scroll" tabindex="0">
                 <table>

@@ -364,7 +364,7 @@ fn came(language: Language, title: Word, id: &'static str, all: &[Judged]) -> An
         rows.into_any(),
     );
     view! {
-        <section aria-labelledby=id>
+        <section>
             <h2 id=id>{say(title)}</h2>
             {shown}
         </section>

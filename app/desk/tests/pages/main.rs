@@ -20,6 +20,7 @@ mod money;
 mod office;
 mod parts;
 mod register;
+mod replaced;
 mod reversal;
 mod routes;
 mod safety;

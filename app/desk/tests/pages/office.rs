@@ -184,3 +184,81 @@ async fn the_import_page_says_what_came_lately_and_how() {
     assert!(page.says("What came last"), "{}", page.text);
     assert!(page.says("As a file"), "{}", page.text);
 }
+
+/// Each plot is followed by the table behind it, and the tables hold the figures that the command
+/// gives, which are those of the day book.
+#[tokio::test]
+async fn every_plot_has_its_own_table_with_the_commands_figures() {
+    let (desk, mut browser) = desk();
+    browser.sign_in("neema").await;
+    desk.done("import fixtures/bundles/good/day.json");
+    let found = desk.json("statistics", 0);
+    for language in ["en", "sw"] {
+        browser.language = language;
+        let page = browser.get("/statistics").await;
+        let text = page.text.replace("<!>", "");
+        let plots: Vec<&str> = text.split("role=\"img\"").skip(1).collect();
+        // Kilograms by day, price of a kilogram, moisture of each kind of bee, one of last digits.
+        assert!(plots.len() >= 4, "{} plots", plots.len());
+        let tables: Vec<Vec<Vec<String>>> = plots.iter().map(|after| table(after)).collect();
+        for plot in &plots {
+            let name = plot.split("aria-label=\"").nth(1).unwrap();
+            assert!(!name.starts_with('"'), "a plot without a name");
+        }
+        // Kilograms: every grade of the day, three decimals.
+        let grams = found["grams"]["2026-10-09"].as_object().unwrap();
+        let mut grams: Vec<i64> = grams.values().map(|each| each.as_i64().unwrap()).collect();
+        let row = tables[0]
+            .iter()
+            .find(|cells| cells[0] == "2026-10-09")
+            .unwrap();
+        let mut shown: Vec<i64> = row[1..].iter().map(|cell| thousandths(cell)).collect();
+        grams.sort_unstable();
+        shown.sort_unstable();
+        assert_eq!(shown, grams);
+        // Moisture: as many papers as the command counts.
+        let counts = found["honeybee"]["counts"].as_object().unwrap();
+        let papers: u64 = counts.values().map(|count| count.as_u64().unwrap()).sum();
+        let in_table: u64 = tables[2]
+            .iter()
+            .map(|cells| cells[1].parse::<u64>().unwrap())
+            .sum();
+        assert_eq!(in_table, papers, "{:?}", tables[2]);
+        // Last digits: ten rows, and as many weighings as were made.
+        let last = tables.last().unwrap();
+        let digits: Vec<&str> = last.iter().map(|cells| cells[0].as_str()).collect();
+        assert_eq!(digits, ["0", "1", "2", "3", "4", "5", "6", "7", "8", "9"]);
+        let weighed: u64 = last
+            .iter()
+            .map(|cells| cells[1].parse::<u64>().unwrap())
+            .sum();
+        let day = desk.json("daybook --day 2026-10-09", 0);
+        assert!(
+            weighed >= day["total"]["pails"].as_u64().unwrap(),
+            "{last:?}"
+        );
+    }
+}
+
+/// Kilograms in grams.
+fn thousandths(cell: &str) -> i64 {
+    let (whole, part) = cell.split_once('.').unwrap_or((cell, ""));
+    format!("{}{part:0<3}", whole.replace(',', ""))
+        .parse()
+        .unwrap()
+}
+
+/// The cells of the first table after a plot, row by row.
+fn table(after: &str) -> Vec<Vec<String>> {
+    let (_, body) = after.split_once("<tbody>").unwrap();
+    let rows = body.split("</tbody>").next().unwrap().split("<tr>").skip(1);
+    let cell = |text: &str| {
+        let (_, inside) = text.split_once('>').unwrap();
+        inside.split('<').next().unwrap().to_owned()
+    };
+    rows.map(|row| {
+        let cells = row.split("<t").skip(1);
+        cells.map(cell).collect()
+    })
+    .collect()
+}

@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used)] // helpers of tests
 
 mod amending;
+mod clerks;
 mod closing;
 #[path = "../common/mod.rs"]
 mod common;
@@ -14,6 +15,7 @@ mod journals;
 mod office;
 mod papers;
 mod payments;
+mod sums;
 mod whole;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -97,6 +99,13 @@ macro_rules! conformance {
                 forgetting::a_name_does_not_come_back
                 amending::changes_are_kept_until_a_member_is_forgotten
                 amending::a_debt_is_reversed_in_parts_and_undone_once
+                clerks::an_account_is_made_once_and_its_name_is_not_given_again
+                clerks::a_session_ends_with_its_account_its_time_or_on_demand
+                clerks::steps_are_kept_in_the_order_taken
+                clerks::a_handset_out_of_use_is_not_believed_from_an_entry_on
+                sums::sums_of_a_day_add_up_by_handset_and_grade
+                sums::counts_add_up_over_days
+                sums::an_officers_day_adds_up_and_keeps_what_was_counted
             );
         }
     };
