@@ -22,7 +22,7 @@ pub fn look(folder: &Path) -> Vec<(String, Duration)> {
     let runtime = tokio::runtime::Builder::new_current_thread()
         .build()
         .unwrap();
-    let day = Local::now().date_naive() - Days::new(1);
+    let day = (Local::now().date_naive() - Days::new(1)).to_string();
     let ledger = folder.join("ledger.sqlite");
     let member = latest_member(&ledger);
     let mut found = Vec::new();
@@ -107,7 +107,6 @@ pub fn look(folder: &Path) -> Vec<(String, Duration)> {
         }
         found.push((format!("command {name}"), middle(took)));
     }
-    let day = day.to_string();
     for (name, of, value) in [
         ("rows of a day book", "day", day.as_str()),
         ("rows of a member's season", "member", member.as_str()),
