@@ -12,9 +12,9 @@ import { AxeBuilder } from '@axe-core/playwright';
 import { atWork, fixtures, shoot, shots, take, wider } from './clerk.mjs';
 
 /** Addresses that answer with a file, a style, a script or another address. */
-const NO_PAGES = [/\/file$/, /^\/acknowledgements/, /^\/language/, /^\/register\/\{form\}/, /^\/days$/];
-/** Pages that are there in one hour of a desk's life: the first account, and a key to take away. */
-const SELDOM = [/^\/set-up/, /\/key$/];
+const NO_PAGES = [/\/file$/, /\/key$/, /^\/acknowledgements/, /^\/language/, /^\/register\/\{form\}/, /^\/days$/];
+/** The first account is made in one hour of a desk's life: tour.test.mjs looks at that page. */
+const SELDOM = [/^\/set-up/];
 
 /** Pages of the desk by the router's source, each as a pattern. */
 async function patterns() {
@@ -28,6 +28,22 @@ async function patterns() {
 
 const matches = (pattern, path) =>
   new RegExp(`^${pattern.replace(/\{\w+\}/g, '[^/]+')}$`).test(path.split('?')[0]);
+
+/** Forgets the first member who may be; the key then waits on the page to be taken away. */
+async function forgetSomebody(page, address) {
+  for (let number = 12; number > 6; number -= 1) {
+    const member = `M${String(number).padStart(3, '0')}`;
+    await page.goto(`${address}/members/${member}/forget`);
+    if ((await page.locator('#again').count()) === 0) continue;
+    await page.locator('#reason').fill('She asked for it.');
+    await page.locator('#asked').check();
+    await page.locator('#again').fill(member);
+    await page.locator('button.grave').click();
+    await page.locator('a[download][href$="/key"]').waitFor();
+    return member;
+  }
+  throw new Error('nobody may be forgotten');
+}
 
 /** A desk with something on every page; its pages by name. */
 async function everything(t, size) {
@@ -50,6 +66,7 @@ async function everything(t, size) {
   ask('pay', 'propose', '--means', 'cash', '--receipt', owed.receipt, '--by', 'Asha');
   ask('receive', 'P-900', '--gross', '18.4', '--no-seal', '--interval', '10', '--by', 'Juma');
   ask('close', '2026-10-01', '--by', 'Asha');
+  const forgotten = await forgetSomebody(page, address);
   const finding = JSON.parse(ask('findings', '--json')).find(({ code }) => code === 'price-differs').id;
   const terms = JSON.parse(ask('terms', 'list', '--json'));
   const { handset, seq } = JSON.parse(ask('entry', owed.receipt, '--json'));
@@ -74,6 +91,7 @@ async function everything(t, size) {
     ['card', '/members/M002/card'],
     ['card-new', '/register/new'],
     ['forget', '/members/M006/forget'],
+    ['forgotten', `/members/${forgotten}/forget`],
     ['receiving', '/receiving'],
     ['received', '/receiving/1'],
     ['payments', '/payments'],
@@ -106,21 +124,24 @@ for (const [width, height] of [[360, 640], [1280, 800]]) {
     const { address, page, pages } = await everything(t, { width, height });
     const problems = [];
     const look = async (name, looks) => {
-      for (const [scheme, text] of looks) {
+      for (const [scheme, text, byAxe] of looks) {
         await page.emulateMedia({ colorScheme: scheme });
         await page.evaluate((size) => { document.documentElement.style.fontSize = size; }, text);
         const place = `${name}, ${scheme}, text ${text}`;
         for (const each of await wider(page)) problems.push(`${place}: ${each} is wider than the window`);
         assert.equal(await page.locator('h1').first().isVisible(), true, place);
-        for (const each of await axe(page)) problems.push(`${place}: ${each}`);
+        for (const each of byAxe ? await axe(page) : []) problems.push(`${place}: ${each}`);
         await shoot(page, `${name}-${width}-${scheme}-${parseInt(text, 10)}`);
       }
     };
     for (const language of ['en', 'sw']) {
       await page.goto(`${address}/language/${language}?to=/`);
-      // Colours and sizes are the same whatever the language.
-      const all = [['light', '100%'], ['dark', '100%'], ['light', '200%']];
-      const looks = language === 'en' ? all : shots ? [['light', '100%'], ['light', '200%']] : [['light', '200%']];
+      // Axe takes a second a page: in the small window it looks at dark colours and at large text,
+      // where something may have to scroll; in the other at the second language.
+      const small = width < 500;
+      const looks = language === 'en'
+        ? [['light', '100%', false], ['dark', '100%', small], ['light', '200%', small]]
+        : [['light', '100%', !small], ['light', '200%', false]];
       for (const [name, path] of pages) {
         await page.goto(address + path);
         await look(`${name}-${language}`, looks);

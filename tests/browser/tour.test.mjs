@@ -6,9 +6,10 @@ import { spawn } from 'node:child_process';
 import { readFile, writeFile } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { test } from 'node:test';
+import { AxeBuilder } from '@axe-core/playwright';
 import { buy, go, press, saved, takeBrief, openDay, minor } from './officer.mjs';
 import { folder, freePort, startPhone } from './stand.mjs';
-import { password } from './clerk.mjs';
+import { password, shoot, wider } from './clerk.mjs';
 
 /** The numbered steps, each as one line. */
 async function tour() {
@@ -73,6 +74,27 @@ async function download(page, link) {
   return file.path();
 }
 
+/** The one page that is there before anybody can sign in: it fits, and axe finds nothing. */
+async function looked(page, address) {
+  const usual = page.viewportSize();
+  for (const language of ['sw', 'en']) {
+    await page.goto(new URL(`/language/${language}?to=/sign-in`, address).href);
+    await page.goto(address);
+    assert.equal(await page.locator('html').getAttribute('lang'), language);
+    for (const [width, height] of [[360, 640], [1280, 800]]) {
+      await page.setViewportSize({ width, height });
+      for (const size of ['100%', '200%']) {
+        await page.evaluate((text) => { document.documentElement.style.fontSize = text; }, size);
+        assert.deepEqual(await wider(page), [], `${language}, ${width}, ${size}`);
+        const { violations } = await new AxeBuilder({ page }).analyze();
+        assert.deepEqual(violations.map(({ id, nodes }) => `${id}: ${nodes[0].html}`), [], `${language}, ${width}, ${size}`);
+        await shoot(page, `set-up-${language}-${width}-${parseInt(size, 10)}`);
+      }
+    }
+  }
+  await page.setViewportSize(usual);
+}
+
 for (const network of [true, false]) {
   test(`a newcomer gets through the tour, ${network ? 'with' : 'without'} a network`, async (t) => {
     const { steps, bold } = await tour();
@@ -82,6 +104,7 @@ for (const network of [true, false]) {
     // 1. The first account, the overview, a finding.
     const desk = await visit(t, clerk, { width: 1280, height: 800 });
     await desk.goto(first);
+    if (network) await looked(desk, first);
     await desk.locator('#name').fill('neema');
     await desk.locator('#password').fill(password);
     await desk.locator('form.sheet button').click();

@@ -73,11 +73,15 @@ impl IntoNode for String {
     }
 }
 
-/// Dates and numbers with hyphens in them, which browsers part at a line's end. Long ones may be.
+/// The longest that is kept whole: a date or a paper's number, with a bracket or a stop. Twice as
+/// large as usual it still fits a small window, which the name of a file would not.
+const WHOLE_AT_MOST: usize = 13;
+
+/// Dates and numbers with hyphens in them, which browsers part at a line's end.
 fn has_inner_hyphens(word: &str) -> bool {
     let signs = word.as_bytes();
     let between = |signs: &[u8]| matches!(signs, [before, b'-', after] if before.is_ascii_digit() && after.is_ascii_digit());
-    signs.len() <= 24 && signs.windows(3).any(between)
+    signs.len() <= WHOLE_AT_MOST && signs.windows(3).any(between)
 }
 
 /// A sentence in which such words stay on one line. Its letters are no others, so that it is copied

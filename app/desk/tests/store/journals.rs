@@ -72,6 +72,19 @@ pub(crate) fn a_handsets_progress_is_kept<S: Store>(open: Open<S>, folder: &Path
     assert_eq!(store.handset_of_key(&key(9).id()).unwrap(), None);
 }
 
+pub(crate) fn bundle_row() -> BundleRow {
+    BundleRow {
+        file: Digest::of("file"),
+        manifest: Digest::of("manifest"),
+        handset: code("K1"),
+        first_seq: 1,
+        last_seq: 9,
+        count: 9,
+        imported_at: at(0),
+        sent: true,
+    }
+}
+
 pub(crate) fn evidence_and_bundles_are_kept_once<S: Store>(open: Open<S>, folder: &Path) {
     let store = open(folder);
     store.add_handset(&handset("K1", 1)).unwrap();
@@ -92,16 +105,7 @@ pub(crate) fn evidence_and_bundles_are_kept_once<S: Store>(open: Open<S>, folder
     };
     assert!(!store.keep_evidence(&again).unwrap());
     assert_eq!(store.evidence(&code("K1")).unwrap(), [evidence]);
-    let bundle = BundleRow {
-        file: Digest::of("file"),
-        manifest: Digest::of("manifest"),
-        handset: code("K1"),
-        first_seq: 1,
-        last_seq: 9,
-        count: 9,
-        imported_at: at(0),
-        sent: true,
-    };
+    let bundle = bundle_row();
     assert_eq!(store.bundle(&bundle.file).unwrap(), None);
     store.keep_bundle(&bundle).unwrap();
     let later = BundleRow {

@@ -15,6 +15,8 @@ mod journals;
 mod office;
 mod papers;
 mod payments;
+mod reading;
+mod standing;
 mod sums;
 mod whole;
 
@@ -84,9 +86,21 @@ macro_rules! conformance {
                 office::terms_are_kept_by_digest_and_found_by_day
                 office::an_advance_is_paid_back_by_each_handset
                 office::a_handset_knows_the_members_it_can_know
+                office::briefs_are_found_by_serial_and_handset
+                office::a_member_is_found_by_number_and_by_name
+                office::all_terms_are_listed_the_newest_first
                 journals::entries_are_kept_once_and_booked_once
                 journals::a_handsets_progress_is_kept
                 journals::evidence_and_bundles_are_kept_once
+                reading::entries_are_read_by_number_and_by_day
+                reading::openings_and_closings_are_found_around_a_number
+                reading::days_are_found_on_which_something_counts
+                reading::what_came_last_and_what_was_refused_is_found
+                standing::papers_of_some_days_stand_in_order
+                standing::what_is_owed_to_a_member_adds_up
+                standing::what_is_serious_about_a_paper_or_a_day_is_found
+                standing::a_list_stands_at_what_is_not_reversed
+                standing::pails_of_an_officers_day_stand_as_they_came
                 papers::papers_are_found_by_number_delivery_and_day
                 papers::findings_are_kept_once_in_order
                 depot::a_pail_of_a_paper_is_received_once
@@ -122,3 +136,32 @@ conformance!(sqlite, |folder| SqliteStore::create(
     &folder.join("ledger.sqlite")
 )
 .unwrap());
+
+/// Methods of the store's traits by their source, and what of the suite calls none of them.
+#[test]
+fn every_method_of_a_store_is_asked_for_by_the_suite() {
+    let read_all = |folder: &str| -> String {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join(folder);
+        let files = std::fs::read_dir(folder)
+            .unwrap()
+            .map(|file| file.unwrap().path());
+        let sources = files.filter(|path| path.extension().is_some_and(|kind| kind == "rs"));
+        sources
+            .map(|path| std::fs::read_to_string(path).unwrap())
+            .collect()
+    };
+    let suite = read_all("tests/store");
+    let source = read_all("src/store");
+    let traits = source.split("\npub trait ").skip(1);
+    let methods: Vec<&str> = traits
+        .filter_map(|rest| rest.split_once("\n}").map(|(body, _)| body))
+        .flat_map(|body| body.split("\n    fn ").skip(1))
+        .filter_map(|method| method.split(['(', '<']).next())
+        .collect();
+    assert!(methods.len() > 100, "{methods:?}");
+    let left_out: Vec<&&str> = methods
+        .iter()
+        .filter(|method| !suite.contains(&format!(".{method}(")))
+        .collect();
+    assert!(left_out.is_empty(), "no check calls {left_out:?}");
+}

@@ -195,3 +195,100 @@ pub(crate) fn a_handset_knows_the_members_it_can_know<S: Store>(open: Open<S>, f
     assert_eq!(seen_by("K1", "K1-N1"), Some(office.clone()));
     assert_eq!(store.members().unwrap(), [office]);
 }
+
+pub(crate) fn briefs_are_found_by_serial_and_handset<S: Store>(open: Open<S>, folder: &Path) {
+    let store = open(folder);
+    for (name, scalar) in [("K1", 1), ("K2", 2)] {
+        store.add_handset(&handset(name, scalar)).unwrap();
+    }
+    let brief = |serial: u32, of: &str| Brief {
+        serial,
+        handset: code(of),
+        issued_at: at(serial),
+        last_day: day(20),
+        float_minor: 100 * i64::from(serial),
+        compact: format!("brief {serial}"),
+    };
+    let gave = |of: &str| store.gave_briefs(&code(of)).unwrap();
+    assert!(!gave("K1"));
+    let kept = [brief(1, "K1"), brief(2, "K2"), brief(3, "K1")];
+    for brief in &kept {
+        store.keep_brief(brief).unwrap();
+    }
+    assert_eq!((gave("K1"), gave("K2"), gave("K3")), (true, true, false));
+    let float = |serial, of: &str| store.float_given(serial, &code(of)).unwrap();
+    assert_eq!((float(1, "K1"), float(3, "K1")), (Some(100), Some(300)));
+    assert_eq!((float(2, "K1"), float(9, "K1")), (None, None));
+    let given: Vec<(u32, i64)> = store
+        .briefs_given(2)
+        .unwrap()
+        .iter()
+        .map(|given| (given.serial, given.float_minor))
+        .collect();
+    assert_eq!(given, [(3, 300), (2, 200)]);
+    let last = |of: &str| store.last_given(&code(of)).unwrap();
+    assert_eq!(last("K1").map(|given| given.serial), Some(3));
+    assert_eq!(last("K2").map(|given| given.issued_at), Some(at(2)));
+    assert_eq!(last("K3"), None);
+    assert_eq!(store.brief(2).unwrap().as_ref(), Some(&kept[1]));
+    assert_eq!(store.brief(4).unwrap(), None);
+}
+
+pub(crate) fn a_member_is_found_by_number_and_by_name<S: Store>(open: Open<S>, folder: &Path) {
+    let store = open(folder);
+    let named = |number: &str, name: &str| MemberV1 {
+        name: label(name),
+        ..member(number, None)
+    };
+    let all = [
+        named("M001", "Asha Mrembwe"),
+        named("M002", "Zawadi Öman"),
+        named("M010", "Juma Mremi"),
+    ];
+    for member in all.iter().rev() {
+        store.keep_member(member).unwrap();
+    }
+    assert_eq!(store.member(&code("M002")).unwrap().as_ref(), Some(&all[1]));
+    assert_eq!(store.member(&code("M003")).unwrap(), None);
+    // A text is found in names and numbers, whatever its letters; its places are counted from 0.
+    for (text, found) in [
+        ("MREM", vec![0, 2]),
+        (" ömaN ", vec![1]),
+        ("m0", vec![0, 1, 2]),
+        ("%", vec![]),
+        ("_", vec![]),
+        ("", vec![0, 1, 2]),
+    ] {
+        let some = store.members_like(text, |found| 0..found).unwrap();
+        let expected: Vec<MemberV1> = found.iter().map(|place| all[*place].clone()).collect();
+        assert_eq!(some.part, expected, "{text}");
+        assert_eq!((some.found, some.all), (found.len(), 3), "{text}");
+    }
+    let last = store
+        .members_like("mrem", |found| found - 1..found)
+        .unwrap();
+    assert_eq!(last.part, all[2..]);
+}
+
+pub(crate) fn all_terms_are_listed_the_newest_first<S: Store>(open: Open<S>, folder: &Path) {
+    let store = open(folder);
+    let terms = |kind, name: &str, first: u32| Terms {
+        kind,
+        code: code(name),
+        digest: Digest::of(name),
+        first_day: day(first),
+        last_day: None,
+        document: format!("{{\"id\":\"{name}\"}}"),
+        taken_in_at: at(0),
+        taken_in_by: Some(label("Asha")),
+    };
+    let [early, late, middle] = [("EARLY", 1), ("LATE", 20), ("MIDDLE", 5)]
+        .map(|(name, first)| terms(TermsKind::PriceList, name, first));
+    let policy = terms(TermsKind::Policy, "POLICY", 3);
+    for kept in [&early, &late, &policy, &middle] {
+        assert!(store.keep_terms(kept).unwrap());
+    }
+    let listed = |kind| store.all_terms(kind).unwrap();
+    assert_eq!(listed(TermsKind::PriceList), [late, middle, early]);
+    assert_eq!(listed(TermsKind::Policy), [policy]);
+}

@@ -7,14 +7,14 @@ use combgate_core::record::Means;
 use combgate_desk::store::{Act, PaymentRow, Reversed, Settled, Store};
 use std::path::Path;
 
-fn act(by: &str) -> Act {
+pub(crate) fn act(by: &str) -> Act {
     Act {
         by: label(by),
         at: at(5),
     }
 }
 
-fn on_list(list: i64, seq: u64) -> PaymentRow {
+pub(crate) fn on_list(list: i64, seq: u64) -> PaymentRow {
     PaymentRow {
         id: 0,
         list,
@@ -29,7 +29,7 @@ fn on_list(list: i64, seq: u64) -> PaymentRow {
     }
 }
 
-fn settled() -> Settled {
+pub(crate) fn settled() -> Settled {
     Settled {
         day: day(11),
         act: act("Baraka"),
@@ -37,7 +37,7 @@ fn settled() -> Settled {
     }
 }
 
-fn reversed() -> Reversed {
+pub(crate) fn reversed() -> Reversed {
     Reversed {
         day: day(12),
         act: act("Chane"),

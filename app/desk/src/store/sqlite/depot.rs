@@ -28,7 +28,7 @@ impl Depot for SqliteStore {
     fn keep_pails(&self, handset: &Code, seq: u64, numbers: &[&Code]) -> Result<(), StoreError> {
         let mut insert = self.connection.prepare_cached(
             "INSERT INTO pail (handset, seq, place, number, on_the_way) VALUES (?1, ?2, ?3, ?4, \
-             (SELECT day FROM paper WHERE handset = ?1 AND seq = ?2))",
+             (SELECT day FROM paper WHERE handset = ?1 AND seq = ?2 AND cancelled_by IS NULL))",
         )?;
         for (place, number) in (1..).zip(numbers) {
             let place: i64 = place;
