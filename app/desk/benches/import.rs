@@ -22,7 +22,7 @@ use combgate_core::record::{
     Bundle, ENTRY_BYTES_AT_MOST, Entry, Jws, ParsedEntry, SignatureCheck, Signed, Typ, Verified,
 };
 use combgate_desk::import::import_all;
-use combgate_desk::keys::RingCheck;
+use combgate_desk::keys::DeskCheck;
 use combgate_desk::store::{Journals, Kept, Paper, Papers, SqliteStore, Store, StoreError};
 use common::desk::TestDesk;
 use common::handset::{TestHandset, delivery};
@@ -189,7 +189,7 @@ fn whole(ledger: &Path, files: &[String]) -> Duration {
     let now = "2026-11-20T18:00:00+03:00".parse().unwrap();
     let started = Instant::now();
     let files: Vec<PathBuf> = files.iter().map(PathBuf::from).collect();
-    import_all(&mut store, &RingCheck, &files, now, |_, done| {
+    import_all(&mut store, &DeskCheck, &files, now, |_, done| {
         let booked = done.unwrap().extension.booked;
         assert_eq!(booked, u64::try_from(ENTRIES_A_DAY).unwrap());
     });
@@ -205,7 +205,7 @@ fn signatures(file: &str) -> Duration {
     let signed: Vec<Signed<'_>> = forms.iter().map(Jws::signed).collect();
     assert_eq!(signed.len(), ENTRIES_A_DAY);
     let started = Instant::now();
-    let fit = RingCheck.fit_all(bundle.key(), &signed);
+    let fit = DeskCheck.fit_all(bundle.key(), &signed);
     let took = started.elapsed();
     assert!(fit.into_iter().all(|fits| fits));
     took
@@ -260,7 +260,7 @@ fn parsing(file: &str) -> Duration {
 fn verified(file: &str) -> Bundle<Verified> {
     let text = std::fs::read_to_string(file).unwrap();
     let bundle = Bundle::parse(&text).unwrap();
-    bundle.verify(None, &RingCheck).unwrap()
+    bundle.verify(None, &DeskCheck).unwrap()
 }
 
 fn count(entries: usize) -> f64 {

@@ -4,7 +4,7 @@ use crate::cli;
 use crate::desk;
 use crate::files::{FileError, read_text};
 use crate::import::book_card;
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::outcome::{Advice, Failure, Outcome, json};
 use crate::store::{Handset, Journals, SqliteStore, Store, StoreError};
 use combgate_core::clerk::ReviewState;
@@ -142,7 +142,7 @@ pub(crate) fn enrol_card(
 }
 
 fn read_card(text: &str) -> Result<(Entry, PublicKey, Label), EnrolError> {
-    let card = Entry::from_card(text, &RingCheck)?;
+    let card = Entry::from_card(text, &DeskCheck)?;
     let EntryBody::Enrolled(enrolled) = card.body() else {
         // Never so, because a card is an enrolment; said rather than assumed.
         return Err(EnrolError::BadCode(card.body().kind().to_owned()));
@@ -191,7 +191,7 @@ fn enrol(
         head: JournalHead::EMPTY,
     };
     store.add_handset(&handset)?;
-    book_card(store, &RingCheck, &mut handset, card, now.date_naive())?;
+    book_card(store, &DeskCheck, &mut handset, card, now.date_naive())?;
     Ok((handset, false))
 }
 

@@ -4,7 +4,7 @@ use crate::cli;
 use crate::desk;
 use crate::enrol::{EnrolError, known};
 use crate::findings::{FindingAnswer, finding_line, of_handset};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::outcome::{Advice, Failure, Outcome, json};
 use crate::store::{Journals, Papers, StoreError};
 use base64::Engine;
@@ -115,7 +115,7 @@ pub(crate) fn run(folder: &Path, asked: &cli::AskEntry) -> Result<Outcome, Failu
             handset: handset.code.clone(),
             seq,
         })?;
-    let mut found = of_handset(&desk.store, &RingCheck, &handset)?;
+    let mut found = of_handset(&desk.store, &DeskCheck, &handset)?;
     found.retain(|each| each.finding.seq == seq);
     let answer = Answer {
         handset: &handset.code,

@@ -5,7 +5,7 @@ mod stub;
 
 use crate::cli;
 use crate::files::{FileError, read_text};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::outcome::{Advice, Exit, Failure, Outcome, json};
 use chrono::{DateTime, FixedOffset};
 use combgate_core::record::{
@@ -101,7 +101,7 @@ pub(crate) fn run(asked: &cli::Verify) -> Result<Outcome, Failure> {
 fn read(text: &str) -> Result<Bundle<Verified>, VerifyError> {
     Bundle::parse(text)
         .map_err(VerifyError::Unusable)?
-        .verify(None, &RingCheck)
+        .verify(None, &DeskCheck)
         .map_err(VerifyError::Forged)
 }
 

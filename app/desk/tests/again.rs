@@ -12,7 +12,7 @@ use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use combgate_core::record::{JournalHead, ParsedEntry};
 use combgate_desk::import::import;
-use combgate_desk::keys::RingCheck;
+use combgate_desk::keys::DeskCheck;
 use combgate_desk::store::{Journals, SqliteStore};
 use common::desk::TestDesk;
 use common::handset::{TestHandset, code, delivery};
@@ -73,7 +73,7 @@ fn one_text_signed_twice_is_one_entry_in_any_order() {
             let path = folder.path().join("bundle.json");
             std::fs::write(&path, &bundles[place]).unwrap();
             let now = "2026-10-21T08:00:00+03:00".parse().unwrap();
-            import(&mut store, &RingCheck, &path, now).unwrap();
+            import(&mut store, &DeskCheck, &path, now).unwrap();
         }
         for entry in &handset.entries {
             let booked = store.booked(&code("K1"), entry.seq()).unwrap().unwrap();

@@ -6,7 +6,7 @@ mod common;
 
 use combgate_desk::closing::close;
 use combgate_desk::import::import_bytes;
-use combgate_desk::keys::RingCheck;
+use combgate_desk::keys::DeskCheck;
 use combgate_desk::receiving::{Receiving, Which, receive};
 use combgate_desk::store::{Act, Depot};
 use common::desk::TestDesk;
@@ -270,6 +270,6 @@ fn a_pail_waits_for_a_paper_that_comes_late() {
     close(&mut store, day, &act, "2026-10-21".parse().unwrap()).unwrap();
     let bundle = handset.bundle(1..=u64::MAX).into_bytes();
     let name = Path::new("bundle.json");
-    import_bytes(&mut store, &RingCheck, name, bundle, evening(22)).unwrap();
+    import_bytes(&mut store, &DeskCheck, name, bundle, evening(22)).unwrap();
     assert_eq!(store.unmatched().unwrap(), []);
 }

@@ -8,7 +8,7 @@ mod common;
 
 use combgate_core::record::{ParsedEntry, totals_by_day};
 use combgate_desk::import::import;
-use combgate_desk::keys::RingCheck;
+use combgate_desk::keys::DeskCheck;
 use combgate_desk::store::SqliteStore;
 use common::books::Books;
 use common::desk::TestDesk;
@@ -90,7 +90,7 @@ fn take(store: &mut SqliteStore, folder: &Path, carried: Carried) {
     let path = folder.join("bundle.json");
     std::fs::write(&path, journal.bundle(carried.first..=carried.last)).unwrap();
     let now = "2026-10-21T08:00:00+03:00".parse().unwrap();
-    import(store, &RingCheck, &path, now).unwrap();
+    import(store, &DeskCheck, &path, now).unwrap();
 }
 
 fn compacts<'a>(entries: impl Iterator<Item = &'a ParsedEntry>) -> BTreeSet<String> {

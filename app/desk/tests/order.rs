@@ -10,7 +10,7 @@ use combgate_core::record::{
     DayTotalV1, Digest, EntryBody, LineCode, ParsedEntry, ReceiptNumber, totals_by_day,
 };
 use combgate_desk::import::import;
-use combgate_desk::keys::RingCheck;
+use combgate_desk::keys::DeskCheck;
 use combgate_desk::store::{Journals, Papers, SqliteStore};
 use common::books::Books;
 use common::desk::TestDesk;
@@ -128,7 +128,7 @@ fn take(store: &mut SqliteStore, folder: &Path, carried: &Carried) {
     let path = folder.join("bundle.json");
     std::fs::write(&path, carried.text()).unwrap();
     let now = "2026-10-21T08:00:00+03:00".parse().unwrap();
-    import(store, &RingCheck, &path, now).unwrap();
+    import(store, &DeskCheck, &path, now).unwrap();
 }
 
 /// Payable, paid and cancelled of every receipt of the day.
@@ -351,7 +351,7 @@ fn a_copied_handset_changes_nothing_that_is_booked() {
         std::fs::write(&path, text).unwrap();
         import(
             store,
-            &RingCheck,
+            &DeskCheck,
             &path,
             "2026-10-21T08:00:00+03:00".parse().unwrap(),
         )

@@ -10,7 +10,7 @@ use combgate_core::record::{
     SoftwareCheck,
 };
 use combgate_desk::cli::Cli;
-use combgate_desk::keys::RingCheck;
+use combgate_desk::keys::DeskCheck;
 use combgate_desk::store::{Journals, SqliteStore};
 use combgate_tests::demo::file::{BundleFile, payload};
 use combgate_tests::demo::{example, public, published_key, read};
@@ -77,7 +77,7 @@ pub(crate) fn from_a_browser() -> Result<Outside, Box<dyn Error>> {
     );
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("interop/from-a-browser.json");
     let text = std::fs::read_to_string(path)?;
-    let by_ring = Bundle::parse(&text)?.verify(None, &RingCheck)?;
+    let by_ring = Bundle::parse(&text)?.verify(None, &DeskCheck)?;
     assert_eq!(by_ring.faults(), []);
     compare(&mut check, &text, "from a browser");
     Ok(check)
@@ -194,7 +194,7 @@ pub(crate) fn theirs_read_here() -> Result<Outside, Box<dyn Error>> {
     let key: PublicKey = public(&published_key());
     let own: Vec<_> = ours.handset.entries.iter().map(said).collect();
     for (maker, text) in made {
-        for checker in [&SoftwareCheck as &dyn SignatureCheck, &RingCheck] {
+        for checker in [&SoftwareCheck as &dyn SignatureCheck, &DeskCheck] {
             let theirs = Bundle::parse(&text)?.verify(Some(&key), checker)?;
             assert_eq!(theirs.faults(), [], "{maker}");
             let taken: Vec<_> = theirs.good().map(|entry| said(entry)).collect();

@@ -68,7 +68,7 @@ checks! {
         the_check_weight_in_service gate_and_store;
     prices: every_line_and_total;
     names: letters_without_their_marks;
-    signatures: published_example the_phones_checker the_desks_checker;
+    signatures: published_example the_phones_checker the_desks_checker the_desks_tables;
     thumbprints: published_keys generated_keys canonical_form;
     bundles: ours_read_by_others what_others_refuse theirs_read_here from_a_browser;
     requests: ours_read_by_another theirs_read_here;

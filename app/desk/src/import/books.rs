@@ -34,6 +34,8 @@ pub(crate) struct LedgerBooks<'a, S> {
     terms: RefCell<Vec<(TermsRefV1, Option<Arc<Terms>>)>>,
     /// Policies and price lists in force on days that were asked for before; a bundle has few days.
     in_force: RefCell<Vec<(Asked, Option<InForce>)>>,
+    /// Members that were asked for before: the same ones deliver on most days of a bundle.
+    members: RefCell<HashMap<Code, Option<MemberV1>>>,
     /// What core makes of papers, worked out on all cores before their review.
     reassessed: RefCell<HashMap<Digest, Reassessed>>,
     /// The review cannot hear of trouble, so it is kept for whoever asked for the review.
@@ -47,6 +49,7 @@ impl<'a, S: Store> LedgerBooks<'a, S> {
             handset,
             terms: RefCell::new(Vec::new()),
             in_force: RefCell::new(Vec::new()),
+            members: RefCell::new(HashMap::new()),
             reassessed: RefCell::new(HashMap::new()),
             trouble: RefCell::new(None),
         }
@@ -74,6 +77,22 @@ impl<'a, S: Store> LedgerBooks<'a, S> {
             .into_iter()
             .filter_map(|(hash, judged)| Some((hash, judged?)));
         self.reassessed.borrow_mut().extend(judged);
+    }
+
+    /// Asks the ledger anew for whomever an entry that was just booked changes.
+    pub(super) fn booked(&self, entry: &ParsedEntry) {
+        let mut members = self.members.borrow_mut();
+        match entry.body() {
+            EntryBody::Receipt(receipt) if receipt.assessment.repaid_minor() != 0 => {
+                members.remove(&receipt.member);
+            }
+            // Only the receipt that it undoes knows whose advance it gives back.
+            EntryBody::Cancellation(_) => members.clear(),
+            EntryBody::MemberRegistered(new) => {
+                members.remove(&new.member);
+            }
+            _ => {}
+        }
     }
 
     /// Trouble that the ledger had while it was asked.
@@ -153,7 +172,14 @@ impl<S: Store> Books for LedgerBooks<'_, S> {
     }
 
     fn member(&self, number: &Code) -> Option<MemberV1> {
-        self.answer(self.store.member_seen_by(&self.handset, number))
+        if let Some(known) = self.members.borrow().get(number) {
+            return known.clone();
+        }
+        let found = self.answer(self.store.member_seen_by(&self.handset, number));
+        self.members
+            .borrow_mut()
+            .insert(number.clone(), found.clone());
+        found
     }
 
     fn receipt(&self, number: &ReceiptNumber) -> Option<ReceiptFacts> {

@@ -198,6 +198,7 @@ impl<S: Store> Journal<'_, S> {
             self.store.keep_finding(code, &row(finding))?;
         }
         effect::apply(self.store, code, entry)?;
+        self.books.booked(entry);
         self.count(entry)?;
         self.handset.head = JournalHead::at(entry);
         self.extension.booked += 1;

@@ -6,7 +6,7 @@ use super::{ImportError, Imported, import_all};
 use crate::cli;
 use crate::desk::{self, OpenDesk};
 use crate::files::{FileError, write_whole};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::outcome::{Advice, Exit, Failure, Outcome, json, told};
 use crate::store::Journals;
 use combgate_core::units::Code;
@@ -46,7 +46,7 @@ pub(crate) fn run(folder: &Path, asked: &cli::Import) -> Result<Outcome, Failure
     let mut results: Vec<(&Path, Result<Imported, ImportError>)> = Vec::new();
     import_all(
         &mut desk.store,
-        &RingCheck,
+        &DeskCheck,
         &asked.files,
         now,
         |file, result| results.push((file, result)),

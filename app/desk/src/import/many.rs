@@ -19,8 +19,8 @@ use std::sync::mpsc::sync_channel;
 /// Groups that wait, proven, for the one before them to be booked. With the one that is booked and
 /// the one that is read, three are in memory at most.
 const WAITING_AT_MOST: usize = 1;
-/// Bytes of files after which a group is full: some five hundred entries. A larger file is a group.
-const GROUP_BYTES: usize = 2_000_000;
+/// Bytes of files after which a group is full: some thousand entries. A larger file is a group.
+const GROUP_BYTES: usize = 3_000_000;
 
 /// What could be done with a file without the ledger.
 enum Ahead {

@@ -9,7 +9,7 @@ use crate::desk::OpenDesk;
 use crate::enrol::known;
 use crate::entry::signed_text;
 use crate::findings::{LookedAt, of_handset, opening_before};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::statement::later_payments;
 use crate::store::{Handset, Journals, Office, Papers, SqliteStore, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
@@ -33,7 +33,7 @@ pub(super) async fn show(
                 .booked_among(&handset.code, seq..=seq)?
                 .pop()
                 .ok_or(Trouble::Nowhere)?;
-            let found: Vec<LookedAt> = of_handset(&desk.store, &RingCheck, &handset)?
+            let found: Vec<LookedAt> = of_handset(&desk.store, &DeskCheck, &handset)?
                 .into_iter()
                 .filter(|each| each.finding.seq == seq)
                 .collect();

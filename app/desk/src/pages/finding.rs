@@ -13,7 +13,7 @@ use crate::accounts::Right;
 use crate::currency::of_ledger;
 use crate::desk;
 use crate::findings::{LookedAt, Side, Value, evidence, of_all, take_step};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::store::{Journals, SqliteStore, Step, StoreError};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::State;
@@ -35,7 +35,7 @@ pub(super) async fn show(
 ) -> Response {
     pages
         .show(clerk, Place::Findings, move |desk, clerk| {
-            let found = of_all(&desk.store, &RingCheck)?;
+            let found = of_all(&desk.store, &DeskCheck)?;
             let each = found
                 .iter()
                 .find(|each| each.id() == id)

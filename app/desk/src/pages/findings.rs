@@ -7,7 +7,7 @@ use super::sentences::sentence;
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::findings::{LookedAt, of_all};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::store::Journals;
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::State;
@@ -52,7 +52,7 @@ pub(super) async fn show(
     pages
         .show(clerk, Place::Findings, move |desk, clerk| {
             let language = clerk.language();
-            let mut found = of_all(&desk.store, &RingCheck)?;
+            let mut found = of_all(&desk.store, &DeskCheck)?;
             found.retain(|each| asked.wants(each));
             let handsets = desk.store.handsets()?;
             let codes: Vec<Code> = handsets.into_iter().map(|handset| handset.code).collect();

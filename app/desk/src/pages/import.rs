@@ -10,7 +10,7 @@ use crate::accounts::Right;
 use crate::desk::{self, OpenDesk};
 use crate::enrol::known;
 use crate::import::{ImportError, Imported, acknowledgement as make, import_bytes};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::outcome::Advice;
 use crate::store::{BundleRow, FindingRow, Journals};
 use crate::words::{Phrase, Word, phrase, text};
@@ -179,7 +179,7 @@ fn take_one(desk: &mut OpenDesk, file: Uploaded) -> Result<Imported, NotTaken> {
     let now = desk::now();
     Ok(import_bytes(
         &mut desk.store,
-        &RingCheck,
+        &DeskCheck,
         &name,
         file.bytes,
         now,

@@ -9,7 +9,7 @@ use crate::currency::sum as amount;
 use crate::desk::{self, OpenDesk};
 use crate::findings::{LookedAt, of_all};
 use crate::handsets::{Standing, standing};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::store::{DayStands, Journals, Office, Papers, SqliteStore, StoreError, Sums, TermsKind};
 use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::State;
@@ -30,7 +30,7 @@ const BRIEF_ENDS_SOON: i64 = 3;
 pub(super) async fn show(State(pages): State<Pages>, clerk: Clerk) -> Response {
     pages
         .show(clerk, Place::Overview, |desk, clerk| {
-            let found = of_all(&desk.store, &RingCheck)?;
+            let found = of_all(&desk.store, &DeskCheck)?;
             let rows = standing(&desk.store)?;
             let days = day_rows(&desk.store, &found)?;
             let lacking = lacking(desk)?;

@@ -5,7 +5,7 @@ use super::sender::{Head, Wish};
 use super::{Listener, Shared};
 use crate::desk::{self, OpenDesk};
 use crate::import::{acknowledgement, import_sent};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::store::{Handset, Journals, Office};
 use axum::body::Body;
 use axum::extract::{Path, State};
@@ -85,7 +85,7 @@ pub(super) async fn take(
     let taken = tokio::task::spawn_blocking(move || {
         let _turn = turn;
         let mut desk = desk::open(&folder).map_err(|error| Problem::of_desk(&error))?;
-        import_sent(&mut desk.store, &RingCheck, &sender, bytes, desk::now())
+        import_sent(&mut desk.store, &DeskCheck, &sender, bytes, desk::now())
             .map_err(|error| Problem::of_import(&error))?;
         acknowledged(&desk, &sender)
     });

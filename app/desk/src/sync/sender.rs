@@ -2,7 +2,7 @@
 
 use super::problem::Problem;
 use crate::desk::{self, OpenDesk};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::store::{Clerks, Handset, Journals};
 use axum::http::HeaderMap;
 use axum::http::request::Parts;
@@ -71,7 +71,7 @@ impl Head {
                     "give the handset's card to the desk, which takes it on",
                 )
             })?;
-        signature.check(&request, &handset.key, desk::now(), &RingCheck)?;
+        signature.check(&request, &handset.key, desk::now(), &DeskCheck)?;
         let revoked = desk.store.revocation(&handset.code);
         if let Some(revoked) = revoked.map_err(|error| Problem::of_store(&error))? {
             return Err(Problem::new(

@@ -2,7 +2,7 @@
 
 use crate::cli;
 use crate::files::{FileError, read_text};
-use crate::keys::RingCheck;
+use crate::keys::DeskCheck;
 use crate::outcome::{Advice, Exit, Failure, Outcome, json};
 use combgate_core::intake::Decision;
 use combgate_core::record::{
@@ -73,7 +73,7 @@ pub(super) fn run(asked: &cli::Verify, text: &str) -> Result<Outcome, Failure> {
     let handsets = list(asked)?;
     let handset = handsets
         .as_ref()
-        .map(|list| list.verify(&stub, &RingCheck))
+        .map(|list| list.verify(&stub, &DeskCheck))
         .transpose()
         .map_err(StubProblem::from)?;
     let cooperative = handsets.as_ref().map(|list| &list.payload().cooperative);
@@ -114,7 +114,7 @@ fn list(asked: &cli::Verify) -> Result<Option<Handsets>, StubProblem> {
         .transpose()?;
     // A line end may follow the list.
     let text = read_text(path, HANDSETS_BYTES_AT_MOST + 2)?;
-    Ok(Some(Handsets::read(&text, desk, &RingCheck)?))
+    Ok(Some(Handsets::read(&text, desk, &DeskCheck)?))
 }
 
 fn words(asked: &cli::Verify, answer: &Answer<'_>) -> String {

@@ -11,7 +11,7 @@ use combgate_core::record::Means;
 use combgate_core::units::{Grams, ScaleInterval};
 use combgate_desk::closing::{close, open_day};
 use combgate_desk::import::{Imported, import_bytes};
-use combgate_desk::keys::RingCheck;
+use combgate_desk::keys::DeskCheck;
 use combgate_desk::payments::{self, PayError, Proposal};
 use combgate_desk::receiving::{ReceiveError, Receiving, Which, receive};
 use combgate_desk::store::{Act, Cause, Clerks, Payments, Reversed, Revocation, Store};
@@ -111,7 +111,7 @@ impl Season {
     pub fn import(&mut self, letter: &Letter) -> Option<Imported> {
         let (now, bytes) = (self.now(), letter.text.clone().into_bytes());
         let name = Path::new("letter.json");
-        let imported = import_bytes(&mut self.store, &RingCheck, name, bytes, now);
+        let imported = import_bytes(&mut self.store, &DeskCheck, name, bytes, now);
         if letter.torn {
             assert!(imported.is_err(), "a torn bundle is refused whole");
             return None;

@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 use combgate_core::clerk::Due;
 use combgate_desk::closing::sums;
 use combgate_desk::findings::of_handset;
-use combgate_desk::keys::RingCheck;
+use combgate_desk::keys::DeskCheck;
 use combgate_desk::payments::due_receipts;
 use combgate_desk::statement::statement;
 use combgate_desk::store::{Closing, Depot, Journals, Office, PaperKind, Papers, SqliteStore};
@@ -191,7 +191,7 @@ impl Season {
     fn findings(&self) {
         for (who, journal) in self.model.journals.iter().enumerate() {
             let handset = self.store.handset(&code(HANDSETS[who])).unwrap().unwrap();
-            let found = of_handset(&self.store, &RingCheck, &handset).unwrap();
+            let found = of_handset(&self.store, &DeskCheck, &handset).unwrap();
             let mut disbelieved = BTreeSet::new();
             for each in found {
                 let finding = each.finding;

@@ -1,0 +1,214 @@
+//! Many ES256 signatures by one key (FIPS 186-5, 6.4.2), with multiples of its point worked out
+//! before.
+//!
+//! To check a signature is to multiply two points, and one of them is the key. A handset signs
+//! thousands of entries by one key: with the key's multiples kept, each check only adds some of them
+//! up, and inverses are taken for many at once. The curve's arithmetic is the `ark` crates'. Nothing
+//! here is secret, so it does not matter that the time it takes depends on the numbers.
+
+use ark_ec::scalar_mul::BatchMulPreprocessing;
+use ark_ec::{AffineRepr, CurveGroup, PrimeGroup};
+use ark_ff::{BigInteger, BigInteger256, PrimeField, Zero, batch_inversion};
+use ark_secp256r1::{Affine, Fq, Fr, Projective};
+use combgate_core::record::{PublicKey, Signed};
+use lru::LruCache;
+use ring::digest::{SHA256, digest};
+use std::num::NonZeroUsize;
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
+
+/// So many multiplications a table is made for: of its sizes the fastest, at some 600 kB.
+const MULTIPLICATIONS: usize = 5000;
+
+/// Multiples of the curve's own base point (SP 800-186, 3.2.1.3).
+static BASE: LazyLock<BatchMulPreprocessing<Projective>> =
+    LazyLock::new(|| BatchMulPreprocessing::new(Projective::generator(), MULTIPLICATIONS));
+
+/// Fewer signatures are checked sooner without a table.
+const WORTH_A_TABLE: usize = 150;
+/// Tables that are kept, those last used: 20 MB at most.
+const KEPT: NonZeroUsize = NonZeroUsize::new(32).unwrap();
+static TABLES: LazyLock<Mutex<LruCache<PublicKey, Arc<KeyTable>>>> =
+    LazyLock::new(|| Mutex::new(LruCache::new(KEPT)));
+
+/// A public key made ready for many signatures. Making it takes as long as some hundred checks.
+pub struct KeyTable(BatchMulPreprocessing<Projective>);
+
+impl std::fmt::Debug for KeyTable {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_tuple("KeyTable").finish_non_exhaustive()
+    }
+}
+
+/// One signature, as numbers: `u1` and `u2` of FIPS 186-5, 6.4.2, step 4, with `r`.
+struct Asked {
+    place: usize,
+    r: Fr,
+    u1: Fr,
+    u2: Fr,
+}
+
+impl KeyTable {
+    /// `None` when the key is no point of the curve.
+    pub fn new(key: &PublicKey) -> Option<Self> {
+        let bytes = key.uncompressed();
+        let (x, y) = bytes.get(1..)?.split_first_chunk::<32>()?;
+        let point = Affine::new_unchecked(number::<Fq>(x)?, number::<Fq>(y.try_into().ok()?)?);
+        // The curve has no other subgroup.
+        point.is_on_curve().then(|| {
+            Self(BatchMulPreprocessing::new(
+                point.into_group(),
+                MULTIPLICATIONS,
+            ))
+        })
+    }
+
+    /// The key's table, as long as it is kept or `many` signatures are worth making one; `None` also
+    /// when the key is no point of the curve.
+    pub fn for_many(key: &PublicKey, many: usize) -> Option<Arc<Self>> {
+        let mut tables = TABLES.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(table) = tables.get(key) {
+            return Some(Arc::clone(table));
+        }
+        if many < WORTH_A_TABLE {
+            return None;
+        }
+        let table = Arc::new(Self::new(key)?);
+        tables.put(*key, Arc::clone(&table));
+        Some(table)
+    }
+
+    /// Which of the signatures fit.
+    pub fn fit(&self, many: &[Signed<'_>]) -> Vec<bool> {
+        let asked = asked(many);
+        let multiplied = |table: &BatchMulPreprocessing<Projective>, by: fn(&Asked) -> Fr| {
+            table.batch_mul(&asked.iter().map(by).collect::<Vec<Fr>>())
+        };
+        let of_base = multiplied(&BASE, |one| one.u1);
+        let of_key = multiplied(&self.0, |one| one.u2);
+        let sums: Vec<Projective> = of_base
+            .into_iter()
+            .zip(of_key)
+            .map(|(base, key)| base.into_group() + key)
+            .collect();
+        let mut fit = vec![false; many.len()];
+        for (one, sum) in asked.iter().zip(Projective::normalize_batch(&sums)) {
+            // The point at infinity has no coordinates, and fits nothing.
+            let fits = sum
+                .x()
+                .is_some_and(|x| modulo(&x.into_bigint().to_bytes_be()) == one.r);
+            if let Some(told) = fit.get_mut(one.place) {
+                *told = fits;
+            }
+        }
+        fit
+    }
+}
+
+/// What can be asked of the signatures; one that is out of range fits nothing and is left out, for
+/// it would spoil the inverses of the others.
+fn asked(many: &[Signed<'_>]) -> Vec<Asked> {
+    let (mut asked, mut inverses): (Vec<Asked>, Vec<Fr>) = many
+        .iter()
+        .enumerate()
+        .filter_map(|(place, signed)| {
+            let (r, s) = signed.signature.split_first_chunk::<32>()?;
+            let r = number::<Fr>(r).filter(|r| !r.is_zero())?;
+            let s = number::<Fr>(s.try_into().ok()?).filter(|s| !s.is_zero())?;
+            let u1 = modulo(digest(&SHA256, signed.message).as_ref());
+            Some((
+                Asked {
+                    place,
+                    r,
+                    u1,
+                    u2: r,
+                },
+                s,
+            ))
+        })
+        .unzip();
+    batch_inversion(&mut inverses);
+    for (one, inverse) in asked.iter_mut().zip(inverses) {
+        one.u1 *= inverse;
+        one.u2 *= inverse;
+    }
+    asked
+}
+
+/// 32 bytes, the highest first, as a number below the field's order; `None` when it is not below.
+fn number<F: PrimeField<BigInt = BigInteger256>>(bytes: &[u8; 32]) -> Option<F> {
+    let mut limbs = [0; 4];
+    for (limb, bytes) in limbs.iter_mut().rev().zip(bytes.as_chunks::<8>().0) {
+        *limb = u64::from_be_bytes(*bytes);
+    }
+    F::from_bigint(BigInteger256::new(limbs))
+}
+
+/// What is left of a number, the highest byte first, when the group's order is taken off.
+fn modulo(bytes: &[u8]) -> Fr {
+    Fr::from_be_bytes_mod_order(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::keys::DeskCheck;
+    use combgate_core::record::{SignatureCheck, SoftwareKey, Typ, Unsigned};
+
+    /// Many signatures by one key, most of them changed in one bit of the signature or the text.
+    fn changed(many: usize) -> (PublicKey, Vec<(Vec<u8>, [u8; 64])>) {
+        let key = SoftwareKey::from_scalar(&[7; 32]).unwrap();
+        let public = key.public().unwrap();
+        let signed = (0..many).map(|place| {
+            let text =
+                Unsigned::new(Typ::Entry, public.id(), &format!("{{\"n\":{place}}}")).unwrap();
+            let (mut message, mut signature) = (text.bytes().to_vec(), key.sign(&text));
+            match place % 5 {
+                1 => signature[place % 32] ^= 1 << (place % 8),
+                2 => signature[32 + place % 32] ^= 1 << (place % 8),
+                3 => message[place % 40] ^= 1,
+                4 => signature[32 * (place % 2)..][..32].fill(0),
+                _ => {}
+            }
+            (message, signature)
+        });
+        (public, signed.collect())
+    }
+
+    /// Checked against ring, a library that has no tables of a key.
+    #[test]
+    fn many_by_one_key_have_the_verdicts_that_each_has_alone() {
+        let (key, many) = changed(400);
+        let signed: Vec<Signed<'_>> = many
+            .iter()
+            .map(|(message, signature)| Signed { message, signature })
+            .collect();
+        let alone: Vec<bool> = signed
+            .iter()
+            .map(|one| DeskCheck.fits(&key, *one))
+            .collect();
+        assert_eq!(alone.iter().filter(|fits| **fits).count(), 80);
+        assert_eq!(DeskCheck.fit_all(&key, &signed), alone);
+        assert_eq!(KeyTable::new(&key).unwrap().fit(&signed), alone);
+        // Its table is kept now, so a few go the same way.
+        assert!(KeyTable::for_many(&key, 1).is_some());
+        assert_eq!(DeskCheck.fit_all(&key, &signed[..7]), alone[..7]);
+        assert!(DeskCheck.fit_all(&key, &[]).is_empty());
+    }
+
+    #[test]
+    fn what_is_no_point_of_the_curve_has_no_table_and_fits_nothing() {
+        let (key, many) = changed(200);
+        let mut bytes = key.uncompressed();
+        bytes[64] ^= 1;
+        let beside = PublicKey::from_uncompressed(&bytes).unwrap();
+        assert!(KeyTable::new(&beside).is_none());
+        let signed: Vec<Signed<'_>> = many
+            .iter()
+            .map(|(message, signature)| Signed { message, signature })
+            .collect();
+        assert!(DeskCheck.fit_all(&beside, &signed).iter().all(|fits| !fits));
+        // A coordinate as large as the field's order or larger is no coordinate.
+        let far = PublicKey::from_uncompressed(&[[4; 1].as_slice(), &[255; 64]].concat()).unwrap();
+        assert!(KeyTable::new(&far).is_none());
+    }
+}
