@@ -119,7 +119,7 @@ fn app(start: RwSignal<Start>) -> impl IntoNode {
                             settled.set(true);
                             request_animation_frame(move || spawn_local(go_on(handset, sending)));
                         });
-                        view! { {update(route)} {screen(route)} }.into_node()
+                        view! { {when_settled(move || update(route))} {screen(route)} }.into_node()
                     }
                 }}
             </main>
