@@ -96,8 +96,8 @@ function make(work) {
     else if (path === 'index.html' || path === 'service-worker.js') texts[path] = content.toString();
     else put(path, content);
   }
-  // The program asks for these by path; the page asks for them sooner, and they begin before it. None
-  // is `async`: browsers put such a script off, behind those that stand in their order.
+  // The program asks for these by path; the page asks for them sooner, and they run before start.js.
+  // Not `async`: browsers put such a script off, behind those that stand in order.
   const scripts = files(parts).filter((path) => path.startsWith('snippets/'));
   names.EARLY = scripts.map((path) => `<script type="module" src="${path}" data-early></script>`).join('\n  ');
   put('index.html', Object.entries(names).reduce(
