@@ -288,7 +288,7 @@ fn language_choice() -> impl IntoNode {
     }
 }
 
-/// Offers a newer build once one is stored, and lets nobody change over an open draft.
+/// Offers a newer build once one is stored, which no first field waits for, and lets nobody change over an open draft.
 fn update(route: RwSignal<Route>) -> impl IntoNode {
     let builds = RwSignal::new(None::<Builds>);
     let draft_open = RwSignal::new(false);
