@@ -210,14 +210,14 @@ impl MemberIndex {
     }
 
     /// Everything from a word on. Words are compared as bytes: both begin and end at whole letters.
-    fn from(&self, begin: u32) -> &[u8] {
+    fn bytes_at(&self, begin: u32) -> &[u8] {
         self.text.as_bytes().get(long(begin)..).unwrap_or_default()
     }
 
     fn words_of_member(&self, member: u32) -> &[u8] {
         let place = long(member);
         let end = long(self.members[place + 1]) - long(self.members[place]);
-        self.from(self.members[place])
+        self.bytes_at(self.members[place])
             .get(..end)
             .unwrap_or_default()
     }
@@ -225,7 +225,7 @@ impl MemberIndex {
     /// How like a word is to one that was typed, lower is likelier; `None` if it does not begin
     /// with it.
     fn alike(&self, word: WordAt, typed: &str) -> Option<u32> {
-        let behind = self.from(word.from).strip_prefix(typed.as_bytes())?;
+        let behind = self.bytes_at(word.from).strip_prefix(typed.as_bytes())?;
         Some(likeness(word.place, behind.first() == Some(&b' ')))
     }
 
