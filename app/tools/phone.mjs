@@ -96,9 +96,10 @@ function make(work) {
     else if (path === 'index.html' || path === 'service-worker.js') texts[path] = content.toString();
     else put(path, content);
   }
-  // The program asks for these by path; the page asks for them sooner, and they begin at once.
+  // The program asks for these by path; the page asks for them sooner, and they run before start.js.
+  // Not `async`: browsers put such a script off, behind those that stand in order.
   const scripts = files(parts).filter((path) => path.startsWith('snippets/'));
-  names.EARLY = scripts.map((path) => `<script type="module" async src="${path}" data-early></script>`).join('\n  ');
+  names.EARLY = scripts.map((path) => `<script type="module" src="${path}" data-early></script>`).join('\n  ');
   put('index.html', Object.entries(names).reduce(
     (text, [token, name]) => fill(text, `{{${token}}}`, name, 'index.html'), texts['index.html']));
 

@@ -119,7 +119,7 @@ fn app(start: RwSignal<Start>) -> impl IntoNode {
                             settled.set(true);
                             request_animation_frame(move || spawn_local(go_on(handset, sending)));
                         });
-                        view! { {update(route)} {screen(route)} }.into_node()
+                        view! { {when_settled(move || update(route))} {screen(route)} }.into_node()
                     }
                 }}
             </main>
@@ -288,7 +288,7 @@ fn language_choice() -> impl IntoNode {
     }
 }
 
-/// Offers a newer build once one is stored, and lets nobody change over an open draft.
+/// Offers a newer build once one is stored, which no first field waits for, and lets nobody change over an open draft.
 fn update(route: RwSignal<Route>) -> impl IntoNode {
     let builds = RwSignal::new(None::<Builds>);
     let draft_open = RwSignal::new(false);

@@ -166,7 +166,7 @@ impl MemberIndex {
         let mut folded = String::new();
         words_of(typed, &mut folded);
         let wanted: Vec<&str> = folded.split_terminator(' ').collect();
-        let Some(rarest) = wanted.iter().min_by_key(|word| self.row(word).len()) else {
+        let Some(rarest) = wanted.iter().min_by_key(|word| self.likely(word)) else {
             let count = self.members.len().saturating_sub(1);
             let best = (0..count.min(most)).collect();
             return Found { best, count };
@@ -203,23 +203,38 @@ impl MemberIndex {
             .unwrap_or_default()
     }
 
-    fn words_of_member(&self, member: u32) -> &str {
+    /// About how many words begin with this one: each letter after the first leaves a few of them.
+    fn likely(&self, word: &str) -> usize {
+        let more = word.len().saturating_sub(1).min(8);
+        self.row(word).len() >> (2 * more)
+    }
+
+    /// Everything from a word on. Words are compared as bytes: both begin and end at whole letters.
+    fn bytes_at(&self, begin: u32) -> &[u8] {
+        self.text.as_bytes().get(long(begin)..).unwrap_or_default()
+    }
+
+    fn words_of_member(&self, member: u32) -> &[u8] {
         let place = long(member);
-        &self.text[long(self.members[place])..long(self.members[place + 1])]
+        let end = long(self.members[place + 1]) - long(self.members[place]);
+        self.bytes_at(self.members[place])
+            .get(..end)
+            .unwrap_or_default()
     }
 
     /// How like a word is to one that was typed, lower is likelier; `None` if it does not begin
     /// with it.
     fn alike(&self, word: WordAt, typed: &str) -> Option<u32> {
-        let behind = self.text[long(word.from)..].strip_prefix(typed)?;
-        Some(likeness(word.place, behind.starts_with(' ')))
+        let behind = self.bytes_at(word.from).strip_prefix(typed.as_bytes())?;
+        Some(likeness(word.place, behind.first() == Some(&b' ')))
     }
 
     /// The same of a member's likeliest word.
     fn likeliest(&self, member: u32, typed: &str) -> Option<u32> {
-        let words = self.words_of_member(member).split_terminator(' ').zip(1..);
+        let words = self.words_of_member(member).split(|sign| *sign == b' ');
         words
-            .filter(|(word, _)| word.starts_with(typed))
+            .zip(1..)
+            .filter(|(word, _)| word.starts_with(typed.as_bytes()))
             .map(|(word, place)| likeness(place, word.len() == typed.len()))
             .min()
     }
@@ -236,8 +251,8 @@ impl MemberIndex {
                 self.likeliest(member, typed)?
             };
         }
-        let behind = self.words_of_member(member).strip_prefix(whole);
-        let is_number = behind.is_some_and(|behind| behind.starts_with(' '));
+        let behind = self.words_of_member(member).strip_prefix(whole.as_bytes());
+        let is_number = behind.is_some_and(|behind| behind.first() == Some(&b' '));
         Some(if is_number { 0 } else { rank })
     }
 }
