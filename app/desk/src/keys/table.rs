@@ -26,7 +26,7 @@ static BASE: LazyLock<BatchMulPreprocessing<Projective>> =
 /// Fewer signatures are checked sooner without a table.
 const WORTH_A_TABLE: usize = 150;
 /// Tables that are kept, those last used: 20 MB at most.
-const KEPT: NonZeroUsize = NonZeroUsize::new(32).unwrap();
+const KEPT: NonZeroUsize = NonZeroUsize::MIN.saturating_add(31);
 static TABLES: LazyLock<Mutex<LruCache<PublicKey, Arc<KeyTable>>>> =
     LazyLock::new(|| Mutex::new(LruCache::new(KEPT)));
 
@@ -154,8 +154,10 @@ mod tests {
     use crate::keys::DeskCheck;
     use combgate_core::record::{SignatureCheck, SoftwareKey, Typ, Unsigned};
 
+    type Sent = (Vec<u8>, [u8; 64]);
+
     /// Many signatures by one key, most of them changed in one bit of the signature or the text.
-    fn changed(many: usize) -> (PublicKey, Vec<(Vec<u8>, [u8; 64])>) {
+    fn changed(many: usize) -> (PublicKey, Vec<Sent>) {
         let key = SoftwareKey::from_scalar(&[7; 32]).unwrap();
         let public = key.public().unwrap();
         let signed = (0..many).map(|place| {
