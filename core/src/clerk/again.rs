@@ -4,7 +4,7 @@ use super::finding::FindingKind;
 use super::review::{Books, InForce};
 use super::sum::Sum;
 use crate::intake::{Delivery, Terms};
-use crate::record::{AdvanceV1, AssessmentV1, DeliveryV1, EntryBody, ParsedEntry, TermsRefV1};
+use crate::record::{AdvanceV1, AssessmentV1, DeliveryV1, TermsRefV1};
 use crate::units::Code;
 use chrono::NaiveDate;
 
@@ -18,54 +18,22 @@ pub(super) struct Paper<'a> {
     pub(super) signed: &'a AssessmentV1,
 }
 
-/// What core makes of a paper by itself: its own assessment, or why there can be none. It depends on
-/// nothing but the paper and its terms, so many can be made at once, before their review.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Reassessed(Result<AssessmentV1, String>);
-
-impl Reassessed {
-    /// Judges and prices an entry's paper by its terms; `None` for an entry that is no paper.
-    pub fn of(body: &EntryBody, terms: &Terms) -> Option<Self> {
-        match body {
-            EntryBody::Receipt(receipt) => Some(Self::new(
-                &receipt.delivery,
-                &receipt.premiums,
-                receipt.advance.as_ref(),
-                terms,
-            )),
-            EntryBody::Slip(slip) => Some(Self::new(&slip.delivery, &[], None, terms)),
-            _ => None,
-        }
-    }
-
-    fn new(
-        delivery: &DeliveryV1,
-        premiums: &[Code],
-        advance: Option<&AdvanceV1>,
-        terms: &Terms,
-    ) -> Self {
-        let assess = || {
-            let currency = terms.prices().parts().currency;
-            let delivery = Delivery::try_from(delivery).map_err(|error| error.to_string())?;
-            let advance = advance
-                .map(|advance| advance.advance(currency))
-                .transpose()
-                .map_err(|error| error.to_string())?;
-            let own = terms
-                .assess(&delivery, premiums, advance.as_ref())
-                .map_err(|error| error.to_string())?;
-            Ok(AssessmentV1::from(&own))
-        };
-        Self(assess())
-    }
+/// What core makes of a paper by itself: its own assessment, or why there can be none.
+fn reassess(paper: &Paper<'_>, terms: &Terms) -> Result<AssessmentV1, String> {
+    let currency = terms.prices().parts().currency;
+    let delivery = Delivery::try_from(paper.delivery).map_err(|error| error.to_string())?;
+    let advance = paper
+        .advance
+        .map(|advance| advance.advance(currency))
+        .transpose()
+        .map_err(|error| error.to_string())?;
+    let own = terms
+        .assess(&delivery, paper.premiums, advance.as_ref())
+        .map_err(|error| error.to_string())?;
+    Ok(AssessmentV1::from(&own))
 }
 
-pub(super) fn judge_again(
-    entry: &ParsedEntry,
-    paper: &Paper<'_>,
-    books: &dyn Books,
-    kinds: &mut Vec<FindingKind>,
-) {
+pub(super) fn judge_again(paper: &Paper<'_>, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
     let Some(terms) = books.terms(paper.terms) else {
         kinds.push(FindingKind::TermsUnknown {
             policy: paper.terms.policy.clone(),
@@ -74,10 +42,7 @@ pub(super) fn judge_again(
         return;
     };
     check_in_force(&terms, paper.day, books, kinds);
-    let own = books
-        .reassessed(entry)
-        .unwrap_or_else(|| Reassessed::new(paper.delivery, paper.premiums, paper.advance, &terms));
-    let own = match own.0 {
+    let own = match reassess(paper, &terms) {
         Ok(own) => own,
         Err(reason) => return kinds.push(FindingKind::ImpossibleDelivery { reason }),
     };

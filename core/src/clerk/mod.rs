@@ -19,7 +19,6 @@ mod review;
 mod sum;
 
 pub use account::{Account, AccountKind, AccountLine, Statement, Sums};
-pub use again::Reassessed;
 pub use chain::{Chain, Place, signed_text};
 pub use closing::{CloseError, ClosedTo};
 pub use day_book::{DayBook, DayBookRow, GradeTotal};

@@ -3,7 +3,7 @@
 //! A handset's entries are reviewed in order of `seq`. What the review must remember between them
 //! is [`ReviewState`]; what only the ledger knows is asked through [`Books`].
 
-use super::again::{Paper, Reassessed, judge_again, payable};
+use super::again::{Paper, judge_again, payable};
 use super::counts::{check_counts, check_float, check_seals};
 use super::finding::{Finding, FindingKind};
 use super::member::{check_due, check_known, check_registered};
@@ -88,11 +88,6 @@ pub trait Books {
     }
     /// The receipt or slip booked for a delivery, whatever the handset and the day.
     fn issued(&self, delivery: Uuid) -> Option<ReceiptNumber>;
-    /// What core makes of exactly this entry's paper, by the terms that it names, if that was worked
-    /// out beforehand; without it the review works it out.
-    fn reassessed(&self, _entry: &ParsedEntry) -> Option<Reassessed> {
-        None
-    }
 }
 
 /// What a review remembers of a handset from entry to entry.
@@ -139,8 +134,8 @@ impl ReviewState {
             EntryBody::MemberRegistered(member) => {
                 check_registered(member, &self.handset, books, &mut kinds);
             }
-            EntryBody::Receipt(receipt) => self.review_receipt(entry, receipt, books, &mut kinds),
-            EntryBody::Slip(slip) => self.review_slip(entry, slip, books, &mut kinds),
+            EntryBody::Receipt(receipt) => self.review_receipt(receipt, books, &mut kinds),
+            EntryBody::Slip(slip) => self.review_slip(slip, books, &mut kinds),
             EntryBody::Cancellation(cancelled) => {
                 self.check_day(cancelled.day, &mut kinds);
                 self.check_series(&cancelled.number, &mut kinds);
@@ -290,13 +285,7 @@ impl ReviewState {
         }
     }
 
-    fn review_receipt(
-        &self,
-        entry: &ParsedEntry,
-        receipt: &ReceiptV1,
-        books: &dyn Books,
-        kinds: &mut Vec<FindingKind>,
-    ) {
+    fn review_receipt(&self, receipt: &ReceiptV1, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
         self.check_number(&receipt.number, kinds);
         self.check_day(receipt.day, kinds);
         self.check_delivery(receipt.delivery_id, &receipt.delivery, books, kinds);
@@ -310,7 +299,6 @@ impl ReviewState {
             check_due(receipt, &member, terms.as_deref(), kinds);
         }
         judge_again(
-            entry,
             &Paper {
                 day: receipt.day,
                 terms: &receipt.terms,
@@ -332,13 +320,7 @@ impl ReviewState {
         }
     }
 
-    fn review_slip(
-        &self,
-        entry: &ParsedEntry,
-        slip: &SlipV1,
-        books: &dyn Books,
-        kinds: &mut Vec<FindingKind>,
-    ) {
+    fn review_slip(&self, slip: &SlipV1, books: &dyn Books, kinds: &mut Vec<FindingKind>) {
         self.check_number(&slip.number, kinds);
         self.check_day(slip.day, kinds);
         self.check_delivery(slip.delivery_id, &slip.delivery, books, kinds);
@@ -349,7 +331,6 @@ impl ReviewState {
         }
         check_known(&slip.member, books, kinds);
         judge_again(
-            entry,
             &Paper {
                 day: slip.day,
                 terms: &slip.terms,

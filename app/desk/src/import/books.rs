@@ -6,22 +6,16 @@
 
 use crate::store::{Store, StoreError, TermsKind};
 use chrono::NaiveDate;
-use combgate_core::clerk::{Books, InForce, Reassessed, ReceiptFacts};
+use combgate_core::clerk::{Books, InForce, ReceiptFacts};
 use combgate_core::intake::Terms;
 use combgate_core::record::{
-    Digest, Entry, EntryBody, MemberV1, ParsedEntry, ReceiptNumber, TermsRefV1, TermsText,
+    EntryBody, MemberV1, ParsedEntry, ReceiptNumber, TermsRefV1, TermsText,
 };
 use combgate_core::units::Code;
-use rayon::prelude::*;
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::sync::Arc;
 use uuid::Uuid;
-
-/// Fewer papers than this at a time are not worth handing to another core.
-const SHARE_AT_LEAST: usize = 16;
-/// Papers judged ahead of their review: memory stays flat however long a bundle is.
-pub(super) const AHEAD: usize = 1_024;
 
 /// A question for terms in force: which kind, on which day.
 type Asked = (TermsKind, NaiveDate);
@@ -36,8 +30,6 @@ pub(crate) struct LedgerBooks<'a, S> {
     in_force: RefCell<Vec<(Asked, Option<InForce>)>>,
     /// Members that were asked for before: the same ones deliver on most days of a bundle.
     members: RefCell<HashMap<Code, Option<MemberV1>>>,
-    /// What core makes of papers, worked out on all cores before their review.
-    reassessed: RefCell<HashMap<Digest, Reassessed>>,
     /// The review cannot hear of trouble, so it is kept for whoever asked for the review.
     trouble: RefCell<Option<StoreError>>,
 }
@@ -50,33 +42,8 @@ impl<'a, S: Store> LedgerBooks<'a, S> {
             terms: RefCell::new(Vec::new()),
             in_force: RefCell::new(Vec::new()),
             members: RefCell::new(HashMap::new()),
-            reassessed: RefCell::new(HashMap::new()),
             trouble: RefCell::new(None),
         }
-    }
-
-    /// Judges the papers among entries on all cores, for the reviews that come next.
-    pub(super) fn reassess(&self, entries: &[&Entry]) {
-        let with_terms: Vec<(&Entry, Arc<Terms>)> = entries
-            .iter()
-            .filter_map(|entry| {
-                let reference = match entry.body() {
-                    EntryBody::Receipt(receipt) => &receipt.terms,
-                    EntryBody::Slip(slip) => &slip.terms,
-                    _ => return None,
-                };
-                Some((*entry, self.terms(reference)?))
-            })
-            .collect();
-        let judged: Vec<(Digest, Option<Reassessed>)> = with_terms
-            .par_iter()
-            .with_min_len(SHARE_AT_LEAST)
-            .map(|(entry, terms)| (entry.hash(), Reassessed::of(entry.body(), terms)))
-            .collect();
-        let judged = judged
-            .into_iter()
-            .filter_map(|(hash, judged)| Some((hash, judged?)));
-        self.reassessed.borrow_mut().extend(judged);
     }
 
     /// Asks the ledger anew for whomever an entry that was just booked changes.
@@ -198,11 +165,6 @@ impl<S: Store> Books for LedgerBooks<'_, S> {
             .filter(|payment| payment.settled.is_some() && payment.reversed.is_none())
             .map(|payment| payment.minor)
             .sum()
-    }
-
-    fn reassessed(&self, entry: &ParsedEntry) -> Option<Reassessed> {
-        // By its hash: two entries may claim one number. Each is asked for once.
-        self.reassessed.borrow_mut().remove(&entry.hash())
     }
 
     fn issued(&self, delivery: Uuid) -> Option<ReceiptNumber> {

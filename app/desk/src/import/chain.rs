@@ -4,7 +4,7 @@
 //! them are. So the books depend on which entries came, not on how they were bundled; only when a
 //! handset signed two texts under one number, the first to come stands.
 
-use super::books::{AHEAD, LedgerBooks};
+use super::books::LedgerBooks;
 use super::effect;
 use crate::findings::opening_before;
 use crate::statistics::Tally;
@@ -60,11 +60,8 @@ pub(super) fn extend<'a, S: Store>(
         opened: opened.map(|(_, opening)| opening),
         handset,
     };
-    for part in arrivals.chunks(AHEAD) {
-        journal.judge_ahead(part);
-        for entry in part {
-            journal.take(entry)?;
-        }
+    for entry in arrivals {
+        journal.take(entry)?;
     }
     // What came may be another signature over the head, by which an entry that waited links.
     journal.book_waiting()?;
@@ -123,17 +120,6 @@ struct Journal<'a, S> {
 }
 
 impl<S: Store> Journal<'_, S> {
-    /// Judges what is about to be booked.
-    fn judge_ahead(&self, part: &[&Entry]) {
-        let head = self.chain.head().seq;
-        let new: Vec<&Entry> = part
-            .iter()
-            .copied()
-            .filter(|entry| entry.seq() > head)
-            .collect();
-        self.books.reassess(&new);
-    }
-
     fn take(&mut self, entry: &Entry) -> Result<(), StoreError> {
         let booked = if entry.seq() <= self.chain.head().seq {
             self.store.booked(&self.handset.code, entry.seq())?

@@ -8,10 +8,11 @@
 use super::proof::{Proven, Unproven};
 use super::sealed::{BYTES_AT_MOST, is_sealed_bundle};
 use super::{Came, ImportError, Imported, import_bytes, keep, keep_within};
-use crate::files::read_bytes;
+use crate::files::{FileError, read_bytes};
 use crate::store::Store;
 use chrono::{DateTime, FixedOffset};
 use combgate_core::record::{KeyId, PublicKey, SignatureCheck};
+use rayon::prelude::*;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::sync_channel;
@@ -28,16 +29,6 @@ enum Ahead {
     /// Not a handset's that was enrolled when the import began, or sealed: the ledger is asked.
     Raw(Vec<u8>),
     Failed(ImportError),
-}
-
-impl Ahead {
-    fn bytes(&self) -> usize {
-        match self {
-            Self::Proven(proven) => proven.bytes.len(),
-            Self::Raw(bytes) => bytes.len(),
-            Self::Failed(_) => 0,
-        }
-    }
 }
 
 /// Imports files in their order and tells of each as soon as it is booked or refused.
@@ -59,21 +50,17 @@ pub fn import_all<'p, S: Store>(
     std::thread::scope(|scope| {
         let (sender, receiver) = sync_channel(WAITING_AT_MOST);
         scope.spawn(move || {
-            let mut group = Vec::new();
-            let mut bytes = 0;
-            for path in paths {
-                let file = ahead(path, &keys, check);
-                bytes += file.bytes();
-                group.push(file);
-                if bytes >= GROUP_BYTES {
-                    bytes = 0;
-                    if sender.send(std::mem::take(&mut group)).is_err() {
-                        return;
-                    }
+            let mut rest = paths;
+            while let Some(files) = group(&mut rest) {
+                let proven: Vec<Ahead> = files
+                    .into_par_iter()
+                    .map(|(path, read)| ahead(path, read, &keys, check))
+                    .collect();
+                // Whoever listened has gone only when something panicked there.
+                if sender.send(proven).is_err() {
+                    return;
                 }
             }
-            // Whoever listened has gone only when something panicked there.
-            let _ = sender.send(group);
         });
         let mut paths = paths.iter();
         let came = Came { sent: false, now };
@@ -118,8 +105,32 @@ fn together<S: Store>(
     booked.ok()
 }
 
-fn ahead(path: &Path, keys: &HashMap<KeyId, PublicKey>, check: &dyn SignatureCheck) -> Ahead {
-    let bytes = match read_bytes(path, BYTES_AT_MOST) {
+/// A file as it was read.
+type FileRead<'p> = (&'p Path, Result<Vec<u8>, FileError>);
+
+/// Reads the next files, until they are a group; `None` when there are no more.
+fn group<'p>(rest: &mut &'p [PathBuf]) -> Option<Vec<FileRead<'p>>> {
+    let mut files = Vec::new();
+    let mut bytes = 0;
+    while bytes < GROUP_BYTES
+        && let Some((path, after)) = rest.split_first()
+    {
+        *rest = after;
+        let read = read_bytes(path, BYTES_AT_MOST);
+        bytes += read.as_ref().map_or(0, Vec::len);
+        files.push((path.as_path(), read));
+    }
+    (!files.is_empty()).then_some(files)
+}
+
+/// What can be done with it on any core, while the ledger is busy with the files before it.
+fn ahead(
+    path: &Path,
+    read: Result<Vec<u8>, FileError>,
+    keys: &HashMap<KeyId, PublicKey>,
+    check: &(dyn SignatureCheck + Sync),
+) -> Ahead {
+    let bytes = match read {
         Ok(bytes) => bytes,
         Err(error) => return Ahead::Failed(error.into()),
     };

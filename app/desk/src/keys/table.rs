@@ -14,7 +14,7 @@ use combgate_core::record::{PublicKey, Signed};
 use lru::LruCache;
 use ring::digest::{SHA256, digest};
 use std::num::NonZeroUsize;
-use std::sync::{Arc, LazyLock, Mutex, PoisonError};
+use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 
 /// So many multiplications a table is made for: of its sizes the fastest, at some 600 kB.
 const MULTIPLICATIONS: usize = 5000;
@@ -37,6 +37,10 @@ impl std::fmt::Debug for KeyTable {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_tuple("KeyTable").finish_non_exhaustive()
     }
+}
+
+fn tables() -> MutexGuard<'static, LruCache<PublicKey, Arc<KeyTable>>> {
+    TABLES.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// One signature, as numbers: `u1` and `u2` of FIPS 186-5, 6.4.2, step 4, with `r`.
@@ -65,15 +69,15 @@ impl KeyTable {
     /// The key's table, as long as it is kept or `many` signatures are worth making one; `None` also
     /// when the key is no point of the curve.
     pub fn for_many(key: &PublicKey, many: usize) -> Option<Arc<Self>> {
-        let mut tables = TABLES.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(table) = tables.get(key) {
+        if let Some(table) = tables().get(key) {
             return Some(Arc::clone(table));
         }
         if many < WORTH_A_TABLE {
             return None;
         }
+        // Others go on checking meanwhile; at worst two make the same table.
         let table = Arc::new(Self::new(key)?);
-        tables.put(*key, Arc::clone(&table));
+        tables().put(*key, Arc::clone(&table));
         Some(table)
     }
 
