@@ -77,8 +77,8 @@ pub(crate) fn from_a_browser() -> Result<Outside, Box<dyn Error>> {
     );
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("interop/from-a-browser.json");
     let text = std::fs::read_to_string(path)?;
-    let by_ring = Bundle::parse(&text)?.verify(None, &DeskCheck)?;
-    assert_eq!(by_ring.faults(), []);
+    let by_desk = Bundle::parse(&text)?.verify(None, &DeskCheck)?;
+    assert_eq!(by_desk.faults(), []);
     compare(&mut check, &text, "from a browser");
     Ok(check)
 }
