@@ -23,16 +23,17 @@ export async function go(page, hash) {
 function cutFigures() {
   const inputs = [...document.querySelectorAll('input.figure')].filter((each) => each.scrollWidth > each.clientWidth + 1);
   const parted = [];
-  // Codes are drawn by lot: each is looked at as if it were of the widest signs.
+  // Codes are drawn by lot: each is looked at as if it were of wide signs, and no group of it is parted.
   const codes = [...document.querySelectorAll('dd:is([data-figure="key"], [data-figure="desk"]), .short-code strong')]
     .flatMap((each) => [...each.childNodes].filter(({ nodeType }) => nodeType === Node.TEXT_NODE))
     .map((node) => ({ node, drawn: node.data }));
   for (const { node } of codes) {
-    node.data = node.data.replace(/^[\w-]{4} [\w-]{4}$/, 'WM71 WM71').replace(/[\w-]{8}$/, 'WMWMWM71');
+    node.data = node.data.replace(/^[\w-]{4} [\w-]{4}$/, 'WMWM WMWM').replace(/[\w-]{8}$/, 'WMWMWMWM');
   }
   const texts = document.createTreeWalker(document.querySelector('main') ?? document.body, NodeFilter.SHOW_TEXT);
   while (texts.nextNode()) {
-    for (const figure of texts.currentNode.data.matchAll(/\d{4}-\d\d-\d\d|\d[\d,.]*\d/g)) {
+    const whole = codes.some(({ node }) => node === texts.currentNode) ? /\S+/g : /\d{4}-\d\d-\d\d|\d[\d,.]*\d/g;
+    for (const figure of texts.currentNode.data.matchAll(whole)) {
       // An address on the network is no figure.
       if (figure[0].split('.').length > 2) continue;
       const range = document.createRange();
