@@ -27,5 +27,6 @@ pub mod trouble;
 pub fn run() {
     console_error_panic_hook::set_once();
     combgate_view::begin();
+    platform::drafts::settle_at_leaving();
     wasm_bindgen_futures::spawn_local(shell::run());
 }

@@ -13,6 +13,8 @@ use combgate_field::platform::{clock, identity, preferences, space};
 use combgate_field::route::{Route, Step};
 use combgate_ui::words::Language;
 use serde::{Deserialize, Serialize};
+use std::cell::RefCell;
+use std::rc::Rc;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
 
@@ -63,6 +65,59 @@ fn a_draft_too_large_to_keep_is_reported_and_the_last_one_stays() {
     );
     assert_eq!(drafts::load(Kind::DayClosing), Ok(Some("small".to_owned())));
     drafts::discard(Kind::DayClosing).expect("a draft given up");
+}
+
+/// What the browser itself holds of a draft.
+fn on_the_phone() -> Option<String> {
+    let storage = web_sys::window()?.local_storage().ok().flatten()?;
+    storage
+        .get_item("combgate-draft-day-opening")
+        .ok()
+        .flatten()
+}
+
+#[wasm_bindgen_test]
+async fn a_draft_waits_a_moment_for_its_keeping_and_is_never_read_older_than_it_is() {
+    let told = Rc::new(RefCell::new(Vec::new()));
+    let soon = |text: &'static str| {
+        let told = Rc::clone(&told);
+        drafts::save_soon(Kind::DayOpening, text, move |kept| {
+            told.borrow_mut().push((text, kept));
+        });
+    };
+    soon("first");
+    soon("second");
+    assert_eq!(on_the_phone(), None);
+    assert_eq!(
+        drafts::load(Kind::DayOpening),
+        Ok(Some("second".to_owned()))
+    );
+    assert_eq!(told.take(), [("second", Ok(()))]);
+
+    soon("third");
+    clock::pause(300).await;
+    assert_eq!(on_the_phone().as_deref(), Some("\"third\""));
+
+    // Given up is given up, also while it waits; a draft of another kind is not touched by that.
+    soon("fourth");
+    drafts::discard(Kind::Delivery).expect("a draft given up");
+    assert_eq!(drafts::is_open(Kind::DayOpening), Ok(true));
+    soon("fifth");
+    drafts::discard(Kind::DayOpening).expect("a draft given up");
+    clock::pause(300).await;
+    assert_eq!(on_the_phone(), None);
+
+    // A page that is left may never come back.
+    drafts::settle_at_leaving();
+    for event in ["pagehide", "visibilitychange"] {
+        soon(event);
+        assert_ne!(on_the_phone(), Some(format!("\"{event}\"")));
+        let window = web_sys::window().expect("a window");
+        let leaving = web_sys::Event::new(event).expect("an event");
+        window.dispatch_event(&leaving).expect("heard");
+        assert_eq!(on_the_phone(), Some(format!("\"{event}\"")));
+    }
+    drafts::discard(Kind::DayOpening).expect("a draft given up");
 }
 
 #[wasm_bindgen_test]

@@ -1,4 +1,4 @@
-//! Work in progress, kept at every field so that a phone that dies gives it back.
+//! Work in progress, kept a moment after every key so that a phone that dies gives it back.
 //!
 //! Kept in the browser's local storage, one draft a kind. A draft is a convenience and no
 //! record: it is given up when its receipt is stored.
@@ -6,8 +6,13 @@
 use super::{thrown, vault, window};
 use combgate_core::record::{from_text, to_text};
 use gloo_storage::{LocalStorage, Storage};
+use leptos::prelude::set_timeout;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use std::cell::RefCell;
+use std::time::Duration;
+use wasm_bindgen::JsCast as _;
+use wasm_bindgen::closure::Closure;
 
 /// What is being worked on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,6 +52,60 @@ pub enum DraftError {
     Unreadable(String),
 }
 
+/// How long a draft may wait for its keeping: what follows from a key is shown first.
+const A_MOMENT: Duration = Duration::from_millis(100);
+
+/// A draft that is to be kept in a moment.
+struct Waiting {
+    kind: Kind,
+    keep: Box<dyn FnOnce()>,
+}
+
+thread_local! {
+    static WAITING: RefCell<Option<Waiting>> = const { RefCell::new(None) };
+}
+
+/// Keeps a draft in a moment, unless a newer one comes in between, and says then how that went.
+/// Whoever asks for a draft before that gets this one.
+pub fn save_soon<T: Serialize + 'static>(
+    kind: Kind,
+    draft: T,
+    told: impl FnOnce(Result<(), DraftError>) + 'static,
+) {
+    let keep = Box::new(move || told(save(kind, &draft)));
+    match WAITING.replace(Some(Waiting { kind, keep })) {
+        // Its moment is still to come, and is this one's too.
+        Some(before) if before.kind == kind => {}
+        Some(before) => (before.keep)(),
+        None => set_timeout(settle, A_MOMENT),
+    }
+}
+
+/// Keeps at once what waits for it.
+pub fn settle() {
+    if let Some(waiting) = WAITING.take() {
+        (waiting.keep)();
+    }
+}
+
+/// Keeps what waits when the page is left or covered: it may never be shown again.
+pub fn settle_at_leaving() {
+    let Ok(window) = window() else { return };
+    let leaving = Closure::<dyn Fn()>::new(settle);
+    for event in ["pagehide", "visibilitychange"] {
+        let _ = window.add_event_listener_with_callback(event, leaving.as_ref().unchecked_ref());
+    }
+    // For as long as the page lives.
+    leaving.forget();
+}
+
+/// Gives up what waits, where it is of a kind.
+fn forget_waiting(kind: Kind) {
+    WAITING.with_borrow_mut(|waiting| {
+        waiting.take_if(|waiting| waiting.kind == kind);
+    });
+}
+
 /// Keeps a draft over the one before it.
 ///
 /// # Errors
@@ -58,6 +117,7 @@ pub fn save(kind: Kind, draft: &impl Serialize) -> Result<(), DraftError> {
 }
 
 fn keep(kind: Kind, text: &str) -> Result<(), DraftError> {
+    forget_waiting(kind);
     let storage = available()?;
     let text = vault::sealed(text).map_err(|error| DraftError::NotKept(error.to_string()))?;
     storage
@@ -67,6 +127,7 @@ fn keep(kind: Kind, text: &str) -> Result<(), DraftError> {
 
 /// As it lies there, sealed or not.
 fn raw(kind: Kind) -> Result<Option<String>, DraftError> {
+    settle();
     available()?
         .get_item(kind.key())
         .map_err(|_| DraftError::Unavailable)
@@ -117,6 +178,7 @@ pub fn load<T: DeserializeOwned>(kind: Kind) -> Result<Option<T>, DraftError> {
 /// # Errors
 /// [`DraftError::Unavailable`].
 pub fn discard(kind: Kind) -> Result<(), DraftError> {
+    forget_waiting(kind);
     available()?
         .remove_item(kind.key())
         .map_err(|_| DraftError::Unavailable)

@@ -84,8 +84,9 @@ pub fn keep(kind: Kind, day: NaiveDate, inputs: Vec<Input>) -> impl IntoNode {
             inputs: inputs.iter().map(|input| input.content()).collect(),
         };
         if looked_before.is_some() {
-            let kept = drafts::save(kind, &draft);
-            unsaved.set(kept.err().map(|error| of_draft(&error)));
+            drafts::save_soon(kind, draft, move |kept| {
+                unsaved.try_set(kept.err().map(|error| of_draft(&error)));
+            });
         }
     });
     move || unsaved.get().map(|word| trouble(say(word)))

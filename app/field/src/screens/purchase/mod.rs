@@ -105,7 +105,8 @@ pub fn purchase(step: Step) -> impl IntoNode {
     let already = kept.as_ref().is_some_and(is_issued);
     let unsaved = RwSignal::new(None::<Word>);
     let keep = move |kept: Result<(), DraftError>| {
-        unsaved.set(kept.err().map(|error| trouble::of_draft(&error)));
+        // The screen may have been left by the time that a draft was kept.
+        unsaved.try_set(kept.err().map(|error| trouble::of_draft(&error)));
     };
     if already {
         keep(drafts::discard(Kind::Delivery));
@@ -124,9 +125,10 @@ pub fn purchase(step: Step) -> impl IntoNode {
     let bench = Bench::over(handset, brief, open, draft);
     // Nothing is kept before anything was entered.
     Effect::new(move |looked_before: Option<()>| {
-        let draft = bench.draft.read();
+        bench.draft.track();
         if looked_before.is_some() {
-            keep(drafts::save(Kind::Delivery, &*draft));
+            let draft = bench.draft.get_untracked();
+            drafts::save_soon(Kind::Delivery, draft, keep);
         }
     });
     view! {
