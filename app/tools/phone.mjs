@@ -105,7 +105,8 @@ function make(work) {
 
   const list = files(into);
   const worker = texts['service-worker.js'];
-  const version = sha256(digests(into), worker).slice(0, 16);
+  // So short that it stands on one line of a small screen in large text.
+  const version = sha256(digests(into), worker).slice(0, 10);
   put('service-worker.js', fill(
     fill(worker, '/*PRECACHE*/[]', JSON.stringify(list), 'service-worker.js'),
     '/*VERSION*/""', JSON.stringify(version), 'service-worker.js'));

@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { deliver, enrolled, go, look, openDay, press, saved, takeBrief } from './officer.mjs';
+import { deliver, enrolled, go, keptDraft, look, openDay, press, saved, takeBrief } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
 const DELIVERY = { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '1.3', tare: '1.2' };
@@ -87,7 +87,7 @@ test(`the tab is killed ${KILLS} times between the tap and the receipt`, async (
   const stand = await decided(t);
   const { phone, server } = stand;
   let { page } = stand;
-  const draft = await page.evaluate((key) => localStorage.getItem(key), DRAFT);
+  const draft = await keptDraft(page);
   const drafted = (round) => {
     const copy = JSON.parse(draft);
     copy.delivery = copy.delivery.replace(/.{12}$/, String(round).padStart(12, '0'));

@@ -6,7 +6,7 @@ import { cp, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import {
-  buy, deliver, enrolled, from, go, look, openDay, press, saved, takeBrief,
+  buy, deliver, enrolled, from, go, keptDraft, look, openDay, press, saved, takeBrief,
 } from './officer.mjs';
 import { combgate, copyOfPage, folder } from './stand.mjs';
 
@@ -20,7 +20,7 @@ test('a newer build waits for the draft, and what is not handed over outlives th
   await takeBrief(page, await stand.give(stand.desks[0], 'own.jws'));
   await openDay(page);
   await deliver(page, DELIVERY);
-  const draft = await page.evaluate(() => localStorage.getItem('combgate-draft-delivery'));
+  const draft = await keptDraft(page);
   await build.release('newer-build');
 
   const running = () => page.evaluate(() => new Promise((done) => {
@@ -37,7 +37,7 @@ test('a newer build waits for the draft, and what is not handed over outlives th
   await page.reload();
   await page.getByRole('button', { name: 'Issue the receipt' }).waitFor();
   assert.deepEqual(await running(), { running: before, newest: 'newer-build' });
-  assert.equal(await page.evaluate(() => localStorage.getItem('combgate-draft-delivery')), draft);
+  assert.equal(await keptDraft(page), draft);
 
   await press(page, 'Issue the receipt');
   await page.locator('article.paper').waitFor();

@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { appendFile, cp } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { buy, deliver, desk, enrolled, from, go, look, openDay, takeBrief } from './officer.mjs';
+import { buy, deliver, desk, enrolled, from, go, keptDraft, look, openDay, press, takeBrief } from './officer.mjs';
 
 const DELIVERY = { pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' };
 /** Invented: Arabic letters alone, with digits within, Hebrew letters, and Latin ones to compare with. */
@@ -95,7 +95,21 @@ test('a name from right to left leaves every figure on its side', async (t) => {
       await page.getByText(number).first().waitFor();
       await right(`${name}, ${place}`);
     }
+    // What is owed is paid later, on a screen of its own.
+    await deliver(page, { ...DELIVERY, member: number, pail: `${number}-B` });
+    await page.getByText('Nothing yet', { exact: true }).click();
+    await page.fill('#due', '2099-12-31');
+    await right(`${name}, decision, to be paid later`);
+    await press(page, 'Issue the receipt');
+    await page.locator('article.paper').waitFor();
+    seq += 1;
+    await right(`${name}, receipt of what is owed`);
+    await go(page, `/pay/${seq}`);
+    await page.locator('#pay-amount').waitFor();
+    await page.locator('main').getByText(number).first().waitFor();
+    await right(`${name}, pay`);
     if (number === 'M031') {
+      await look(page, 'name-right-to-left-pay');
       await go(page, `/cancel/${seq}`);
       await page.locator('#cancel-back').waitFor();
       await look(page, 'name-right-to-left');
@@ -128,11 +142,14 @@ test('a phone that is turned while a weight is typed keeps draft, focus and curs
   await page.locator('#gross-0').click();
   await page.keyboard.type('26.3');
   await page.keyboard.press('ArrowLeft');
-  const state = () => page.evaluate(() => {
+  const state = async () => {
+    const { pails: [{ gross }] } = JSON.parse(await keptDraft(page));
+    return { gross, ...await shown() };
+  };
+  const shown = () => page.evaluate(() => {
     const { id, value, selectionStart } = document.activeElement;
     const { top, bottom } = document.activeElement.getBoundingClientRect();
-    const draft = JSON.parse(localStorage.getItem('combgate-draft-delivery'));
-    return { id, value, selectionStart, gross: draft.pails[0].gross, seen: top < innerHeight && bottom > 0, hash: location.hash };
+    return { id, value, selectionStart, seen: top < innerHeight && bottom > 0, hash: location.hash };
   });
   const before = await state();
   assert.deepEqual([before.id, before.value, before.selectionStart, before.gross], ['gross-0', '26.3', 3, '26.3']);

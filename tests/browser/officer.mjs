@@ -15,6 +15,11 @@ const WINDOWS = [
 
 export const press = (page, name) => page.getByRole('button', { name, exact: true }).click();
 
+/** A delivery's draft, as text, once the page did what it had begun: a draft is kept right after a key. */
+export const keptDraft = (page) => page.evaluate(() => new Promise((done) => {
+  setTimeout(() => done(localStorage.getItem('combgate-draft-delivery')));
+}));
+
 export async function go(page, hash) {
   await page.evaluate((to) => { location.hash = to; }, hash);
 }

@@ -7,11 +7,10 @@ import { appendFile, cp, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import {
-  deliver, desk, enrolled, from, go, look, minor, openDay, press, saved, tabTo, takeBrief,
+  deliver, desk, enrolled, from, go, keptDraft, look, minor, openDay, press, saved, tabTo, takeBrief,
 } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
-const DRAFT = 'combgate-draft-delivery';
 const DELIVERY = { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' };
 /** Invented names as people write them, with and without their marks. */
 const NAMES = [
@@ -37,7 +36,7 @@ async function atTheGate(t, more = []) {
 const step = (page, name) => go(page, `/purchase/${name}`);
 const choose = (page, name) => page.locator('.choice').getByText(name, { exact: true }).click();
 const strip = (page) => page.locator('.strip');
-const draftOf = (page) => page.evaluate((key) => JSON.parse(localStorage.getItem(key)), DRAFT);
+const draftOf = async (page) => JSON.parse(await keptDraft(page));
 const paper = (page) => page.locator('article.paper');
 
 async function member(page, typed, name) {
@@ -48,7 +47,7 @@ async function member(page, typed, name) {
 }
 
 /** A picture of so many px, dark on its left half. */
-async function pictureOf(page, width, height) {
+async function pictureOf(page, width, height, written = '') {
   const url = await page.evaluate(([w, h]) => {
     const canvas = document.createElement('canvas');
     canvas.width = w;
@@ -58,9 +57,23 @@ async function pictureOf(page, width, height) {
     pen.fillRect(0, 0, w, h);
     pen.fillStyle = '#3d2508';
     pen.fillRect(0, 0, w / 2, h);
-    return canvas.toDataURL('image/png');
+    return canvas.toDataURL('image/jpeg');
   }, [width, height]);
-  return { name: 'comb.png', mimeType: 'image/png', buffer: Buffer.from(url.split(',')[1], 'base64') };
+  const drawn = Buffer.from(url.split(',')[1], 'base64');
+  // A segment of the program that wrote it, behind the first marker (ISO/IEC 10918-1, B.2.4.6: APPn).
+  const own = Buffer.from(written);
+  const segment = Buffer.from([0xff, 0xe4, (own.length + 2) >> 8, (own.length + 2) & 0xff, ...own]);
+  return { name: 'comb.jpg', mimeType: 'image/jpeg', buffer: Buffer.concat([drawn.subarray(0, 2), segment, drawn.subarray(2)]) };
+}
+
+/** Width and height of a picture, as the browser shows it. */
+async function sizeOf(page, bytes) {
+  return page.evaluate(async (data) => {
+    const shown = new Image();
+    shown.src = `data:image/jpeg;base64,${data}`;
+    await shown.decode();
+    return [shown.naturalWidth, shown.naturalHeight];
+  }, bytes.toString('base64'));
 }
 
 /** The bundle, booked by the desk without a finding. */
@@ -243,7 +256,9 @@ test('two pails, a pad, a photo, three readings and mobile money with its refere
 
   // A photo with sixty points over it, laid anew each time; the pad judges one after the other.
   const rings = async () => {
-    await page.setInputFiles('#comb-photo', await pictureOf(page, 640, 480));
+    const taken = await pictureOf(page, 3200, 2400, 'Place of the hives');
+    assert.ok(taken.buffer.includes('Place of the hives'));
+    await page.setInputFiles('#comb-photo', taken);
     await page.locator('svg.photo:not(.enlarged)').waitFor();
     return page.locator('svg.photo:not(.enlarged) circle').evaluateAll((all) => all.map((each) => [
       Number(each.getAttribute('cx')), Number(each.getAttribute('cy')),
@@ -255,11 +270,27 @@ test('two pails, a pad, a photo, three readings and mobile money with its refere
   assert.notDeepEqual(first, second, 'the grid starts at random');
   for (const points of [first, second]) {
     assert.ok(points.length >= 54 && points.length <= 66, `about sixty points, not ${points.length}`);
-    assert.ok(points.every(([x, y]) => x >= 0 && x <= 640 && y >= 0 && y <= 480), 'all of them on the picture');
+    assert.ok(points.every(([x, y]) => x >= 0 && x <= 3200 && y >= 0 && y <= 2400), 'all of them on the picture');
     // The picture's halves get their halves of a square grid, one column more or less.
-    const left = points.filter(([x]) => x < 320).length;
+    const left = points.filter(([x]) => x < 1600).length;
     assert.ok(Math.abs(left - points.length / 2) <= 6, `${left} of ${points.length} on the left`);
   }
+  // It leaves the screen only when the member agrees, and without what the camera wrote into it.
+  const out = page.getByRole('button', { name: 'Pass the photo on or save it', exact: true });
+  assert.equal(await out.count(), 0);
+  await page.check('#photo-agreed');
+  await look(page, 'purchase-5-photo-agreed');
+  const saving = page.waitForEvent('download');
+  await out.click();
+  const saved = await saving;
+  assert.match(saved.suggestedFilename(), /^M001-[0-9a-f-]{36}-comb-2\.jpg$/);
+  const bytes = await readFile(await saved.path());
+  assert.equal(bytes.readUInt16BE(0), 0xffd8, 'a JPEG (ISO/IEC 10918-1, B.1.1.3: SOI)');
+  assert.ok(!bytes.includes('Place of the hives'), 'where it was taken is not told');
+  assert.deepEqual(await sizeOf(page, bytes), [1600, 1200], 'small enough for a slow network');
+  await page.getByText('It is saved among the downloads of this phone.').waitFor();
+  await page.uncheck('#photo-agreed');
+  assert.equal(await out.count(), 0);
   // A tap on the photo goes to the point nearest to it.
   const whole = page.locator('svg.photo:not(.enlarged)');
   const box = await whole.boundingBox();
@@ -275,7 +306,7 @@ test('two pails, a pad, a photo, three readings and mobile money with its refere
   await page.reload();
   await page.getByText(`Comb 2: capped ${second.length - open}, open ${open}, no honey 0.`).waitFor();
   assert.equal(await page.locator('svg.photo').count(), 0);
-  assert.doesNotMatch(await page.evaluate(() => JSON.stringify({ ...localStorage })), /data:image|blob:|comb\.png/);
+  assert.doesNotMatch(await page.evaluate(() => JSON.stringify({ ...localStorage })), /data:image|blob:|comb\.jpg/);
 
   await step(page, 'moisture');
   for (const [place, water] of DELIVERY.waters.entries()) {

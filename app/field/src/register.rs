@@ -171,6 +171,14 @@ impl Register {
         })
     }
 
+    /// Whether a member who was registered on this phone agreed to photos then.
+    pub fn agreed_to_photos(&self, number: &Code) -> bool {
+        self.field.with_untracked(|field| {
+            let mut members = field.members().iter();
+            members.any(|member| member.member == *number && member.photos)
+        })
+    }
+
     /// What is due to a member and from them; nothing is known while the register is still being
     /// read. Reactive.
     pub fn due(&self, brief: &Brief, number: &Code) -> Option<Due> {

@@ -77,16 +77,16 @@ fn on_the_phone() -> Option<String> {
 }
 
 #[wasm_bindgen_test]
-async fn a_draft_waits_a_moment_for_its_keeping_and_is_never_read_older_than_it_is() {
+async fn a_draft_waits_its_turn_to_be_kept_and_is_never_read_older_than_it_is() {
     let told = Rc::new(RefCell::new(Vec::new()));
-    let soon = |text: &'static str| {
+    let next = |text: &'static str| {
         let told = Rc::clone(&told);
-        drafts::save_soon(Kind::DayOpening, text, move |kept| {
+        drafts::save_next(Kind::DayOpening, text, move |kept| {
             told.borrow_mut().push((text, kept));
         });
     };
-    soon("first");
-    soon("second");
+    next("first");
+    next("second");
     assert_eq!(on_the_phone(), None);
     assert_eq!(
         drafts::load(Kind::DayOpening),
@@ -94,23 +94,23 @@ async fn a_draft_waits_a_moment_for_its_keeping_and_is_never_read_older_than_it_
     );
     assert_eq!(told.take(), [("second", Ok(()))]);
 
-    soon("third");
-    clock::pause(300).await;
+    next("third");
+    clock::pause(100).await;
     assert_eq!(on_the_phone().as_deref(), Some("\"third\""));
 
     // Given up is given up, also while it waits; a draft of another kind is not touched by that.
-    soon("fourth");
+    next("fourth");
     drafts::discard(Kind::Delivery).expect("a draft given up");
     assert_eq!(drafts::is_open(Kind::DayOpening), Ok(true));
-    soon("fifth");
+    next("fifth");
     drafts::discard(Kind::DayOpening).expect("a draft given up");
-    clock::pause(300).await;
+    clock::pause(100).await;
     assert_eq!(on_the_phone(), None);
 
     // A page that is left may never come back.
     drafts::settle_at_leaving();
     for event in ["pagehide", "visibilitychange"] {
-        soon(event);
+        next(event);
         assert_ne!(on_the_phone(), Some(format!("\"{event}\"")));
         let window = web_sys::window().expect("a window");
         let leaving = web_sys::Event::new(event).expect("an event");

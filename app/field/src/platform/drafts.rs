@@ -1,4 +1,4 @@
-//! Work in progress, kept a moment after every key so that a phone that dies gives it back.
+//! Work in progress, kept right after every key so that a phone that dies gives it back.
 //!
 //! Kept in the browser's local storage, one draft a kind. A draft is a convenience and no
 //! record: it is given up when its receipt is stored.
@@ -52,10 +52,7 @@ pub enum DraftError {
     Unreadable(String),
 }
 
-/// How long a draft may wait for its keeping: what follows from a key is shown first.
-const A_MOMENT: Duration = Duration::from_millis(100);
-
-/// A draft that is to be kept in a moment.
+/// A draft that is to be kept next.
 struct Waiting {
     kind: Kind,
     keep: Box<dyn FnOnce()>,
@@ -65,19 +62,19 @@ thread_local! {
     static WAITING: RefCell<Option<Waiting>> = const { RefCell::new(None) };
 }
 
-/// Keeps a draft in a moment, unless a newer one comes in between, and says then how that went.
-/// Whoever asks for a draft before that gets this one.
-pub fn save_soon<T: Serialize + 'static>(
+/// Keeps a draft as the next thing, once what follows from a key is shown, and says then how that
+/// went; unless a newer one comes in between. Whoever asks for a draft before that gets this one.
+pub fn save_next<T: Serialize + 'static>(
     kind: Kind,
     draft: T,
     told: impl FnOnce(Result<(), DraftError>) + 'static,
 ) {
     let keep = Box::new(move || told(save(kind, &draft)));
     match WAITING.replace(Some(Waiting { kind, keep })) {
-        // Its moment is still to come, and is this one's too.
+        // Its turn is still to come, and is this one's too.
         Some(before) if before.kind == kind => {}
         Some(before) => (before.keep)(),
-        None => set_timeout(settle, A_MOMENT),
+        None => set_timeout(settle, Duration::ZERO),
     }
 }
 

@@ -7,6 +7,7 @@ use web_sys::{File, HtmlImageElement, Url};
 #[derive(Debug, Clone)]
 pub struct Picture {
     address: Arc<Address>,
+    image: HtmlImageElement,
     /// Width and height, in the picture's own points.
     pub size: (u32, u32),
 }
@@ -32,8 +33,14 @@ impl Picture {
         let size = (image.natural_width(), image.natural_height());
         (size.0 > 0 && size.1 > 0).then(|| Self {
             address: Arc::new(address),
+            image,
             size,
         })
+    }
+
+    /// It as the browser shows it.
+    pub fn image(&self) -> &HtmlImageElement {
+        &self.image
     }
 
     /// Its address, good while the picture is held.

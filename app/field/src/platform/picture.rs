@@ -1,13 +1,21 @@
-//! Text and a code as a picture, which every program that passes pictures on takes.
+//! Text and a code as a picture, which every program that passes pictures on takes; and a photo drawn
+//! anew.
 
 use super::files::FileError;
 use super::{thrown, window};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{Blob, CanvasRenderingContext2d, HtmlCanvasElement};
+use web_sys::{Blob, CanvasRenderingContext2d, HtmlCanvasElement, HtmlImageElement};
 
 /// What [`png`] makes.
 pub const PNG: &str = "image/png";
+
+/// What [`jpeg`] makes.
+pub const JPEG: &str = "image/jpeg";
+
+/// The longer side of a photo that is given out, in px: comb can be judged on it, and a slow network
+/// carries it.
+const PHOTO_SIDE: u32 = 1600;
 
 /// Width in px, as wide as most phones' screens are fine.
 const WIDTH: u32 = 720;
@@ -69,7 +77,31 @@ pub async fn png(lines: &[Line], code: Option<&Code>) -> Result<Blob, FileError>
             );
         }
     }
-    blob_of(&canvas).await
+    blob_of(&canvas, PNG).await
+}
+
+/// Draws a photo anew, at most so large that a slow network carries it. What the camera wrote into
+/// its file, as the place where it was taken, is left behind.
+///
+/// # Errors
+/// [`FileError::Failed`].
+pub async fn jpeg(photo: &HtmlImageElement) -> Result<Blob, FileError> {
+    let (width, height) = (photo.natural_width(), photo.natural_height());
+    let longer = width.max(height).max(1);
+    let scaled = |side: u32| (side * PHOTO_SIDE.min(longer) / longer).max(1);
+    let canvas = canvas()?;
+    canvas.set_width(scaled(width));
+    canvas.set_height(scaled(height));
+    pen(&canvas)?
+        .draw_image_with_html_image_element_and_dw_and_dh(
+            photo,
+            0.0,
+            0.0,
+            scaled(width).into(),
+            scaled(height).into(),
+        )
+        .map_err(failed)?;
+    blob_of(&canvas, JPEG).await
 }
 
 /// Whole px a square, so that its edges are sharp.
@@ -143,9 +175,9 @@ fn pen(canvas: &HtmlCanvasElement) -> Result<CanvasRenderingContext2d, FileError
         .ok_or_else(|| FileError::Failed("this browser draws nothing".to_owned()))
 }
 
-async fn blob_of(canvas: &HtmlCanvasElement) -> Result<Blob, FileError> {
+async fn blob_of(canvas: &HtmlCanvasElement, media_type: &str) -> Result<Blob, FileError> {
     let promise = js_sys::Promise::new(&mut |resolve, reject| {
-        if let Err(error) = canvas.to_blob(&resolve) {
+        if let Err(error) = canvas.to_blob_with_type(&resolve, media_type) {
             let _ = reject.call1(&JsValue::NULL, &error);
         }
     });

@@ -84,7 +84,7 @@ pub fn keep(kind: Kind, day: NaiveDate, inputs: Vec<Input>) -> impl IntoNode {
             inputs: inputs.iter().map(|input| input.content()).collect(),
         };
         if looked_before.is_some() {
-            drafts::save_soon(kind, draft, move |kept| {
+            drafts::save_next(kind, draft, move |kept| {
                 unsaved.try_set(kept.err().map(|error| of_draft(&error)));
             });
         }

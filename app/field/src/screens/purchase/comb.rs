@@ -36,7 +36,7 @@ fn count(bench: Bench) -> Node {
     let draft = bench.draft;
     let combs = Memo::new(move |_| draft.with(Draft::combs));
     let current = Memo::new(move |_| combs.with(|combs| combs.last().copied().unwrap_or_default()));
-    let photo = Photo::none();
+    let photo = Photo::none(bench);
     let tap = move |tap: Tap, felt: &'static [u16]| {
         // On a photo whose points are all judged there is nothing left to count.
         if tap != Tap::NextComb && !photo.judge() {

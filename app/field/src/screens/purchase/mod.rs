@@ -128,7 +128,7 @@ pub fn purchase(step: Step) -> impl IntoNode {
         bench.draft.track();
         if looked_before.is_some() {
             let draft = bench.draft.get_untracked();
-            drafts::save_soon(Kind::Delivery, draft, keep);
+            drafts::save_next(Kind::Delivery, draft, keep);
         }
     });
     view! {

@@ -1,9 +1,12 @@
 //! A photo of comb with a grid of points over it: one after the other is shown enlarged and judged
-//! on the pad. The photo stays on this screen and is kept nowhere.
+//! on the pad. The photo stays on this screen and is kept nowhere, unless the member agrees to its
+//! being given out.
 
+use super::Bench;
 use crate::platform::photo::Picture;
-use crate::platform::{files, identity};
-use crate::screens::inputs::notice;
+use crate::platform::{files, identity, picture};
+use crate::screens::inputs::{notice, tick};
+use crate::screens::receipt::ways::passed_or_saved;
 use crate::speech::{fill, say};
 use combgate_core::intake::{PointGrid, WHOLE_SIDE};
 use combgate_ui::words::{Phrase, Word};
@@ -22,6 +25,11 @@ const ENLARGED_PART: u32 = 6;
 pub struct Photo {
     shown: RwSignal<Option<Shown>, LocalStorage>,
     unreadable: RwSignal<bool>,
+    bench: Bench,
+    /// Whether the member agrees to its being given out.
+    agreed: RwSignal<bool>,
+    /// What became of giving it out.
+    given: RwSignal<Option<Word>>,
 }
 
 #[derive(Clone)]
@@ -73,10 +81,17 @@ impl Shown {
 
 impl Photo {
     /// No photo yet.
-    pub fn none() -> Self {
+    pub fn none(bench: Bench) -> Self {
+        let agreed = bench.draft.with_untracked(|draft| {
+            let member = draft.member.as_ref();
+            member.is_some_and(|member| bench.handset.register().agreed_to_photos(&member.number))
+        });
         Self {
             shown: RwSignal::new_local(None),
             unreadable: RwSignal::new(false),
+            bench,
+            agreed: RwSignal::new(agreed),
+            given: RwSignal::new(None),
         }
     }
 
@@ -111,6 +126,7 @@ impl Photo {
 
     /// Lets the photo go.
     pub fn remove(self) {
+        self.given.set(None);
         self.shown.set(None);
     }
 
@@ -156,6 +172,7 @@ impl Photo {
             if let Some(shown) = self.shown.get() {
                 return view! {
                     {self.whole(&shown)}
+                    {self.giving()}
                     <button type="button" on:click=move |_| self.remove()>
                         {say(Word::PurchasePhotoRemove)}
                     </button>
@@ -177,6 +194,36 @@ impl Photo {
             }
             .into_node()
         }
+    }
+
+    /// The way out for the photo, open once the member agreed.
+    fn giving(self) -> Node {
+        let give = move |_| {
+            let shown = self.shown.get_untracked();
+            let name = self.bench.draft.with_untracked(|draft| {
+                let member = draft.member.as_ref()?;
+                let comb = draft.combs().len().max(1);
+                let (number, delivery) = (&member.number, draft.delivery);
+                Some(format!("{number}-{delivery}-comb-{comb}.jpg"))
+            });
+            spawn_local(async move {
+                let word = match shown.zip(name) {
+                    Some((shown, name)) => give_out(&shown.picture, &name).await,
+                    None => Word::PurchaseMemberFirst,
+                };
+                let _ = self.given.try_set(Some(word));
+            });
+        };
+        view! {
+            {tick("photo-agreed", Word::PurchasePhotoAgreed, self.agreed)}
+            {move || self.agreed.get().then(|| view! {
+                <button type="button" on:click=give>{say(Word::PurchasePhotoGive)}</button>
+            })}
+            <div role="status">
+                {move || self.given.get().map(|word| view! { <p class="notice">{say(word)}</p> })}
+            </div>
+        }
+        .into_node()
     }
 
     /// The whole photo; a tap goes to the point nearest to it.
@@ -229,6 +276,15 @@ impl Photo {
         }
         .into_node()
     }
+}
+
+/// Passes a photo on, or saves it where no program takes it.
+async fn give_out(photo: &Picture, name: &str) -> Word {
+    let Ok(drawn) = picture::jpeg(photo.image()).await else {
+        return Word::ErrorFileNotGiven;
+    };
+    let passed = files::share(name, picture::JPEG, &drawn).await;
+    passed_or_saved(&passed, || files::download(name, picture::JPEG, &drawn))
 }
 
 /// The current point in the middle of a small part of the photo.

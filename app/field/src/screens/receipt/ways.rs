@@ -140,7 +140,7 @@ async fn pass_words(name: &str, told: &[Sentence]) -> Word {
     let lines: Vec<_> = told.iter().map(|each| each.text.as_str()).collect();
     let text = lines.join("\n");
     let passed = files::share_words(&text).await;
-    said(&passed, || {
+    passed_or_saved(&passed, || {
         files::download(name, "text/plain", text.as_str())
     })
 }
@@ -155,11 +155,11 @@ async fn pass_picture(name: &str, told: &[Sentence], stub: Option<&str>) -> Word
         return Word::ErrorFileNotGiven;
     };
     let passed = files::share(name, picture::PNG, &drawn).await;
-    said(&passed, || files::download(name, picture::PNG, &drawn))
+    passed_or_saved(&passed, || files::download(name, picture::PNG, &drawn))
 }
 
 /// What became of it; what no program takes is downloaded instead.
-fn said(
+pub fn passed_or_saved(
     passed: &Result<Shared, FileError>,
     download: impl FnOnce() -> Result<(), FileError>,
 ) -> Word {
