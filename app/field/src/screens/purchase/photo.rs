@@ -172,10 +172,7 @@ impl Photo {
             if let Some(shown) = self.shown.get() {
                 return view! {
                     {self.whole(&shown)}
-                    {self.giving()}
-                    <button type="button" on:click=move |_| self.remove()>
-                        {say(Word::PurchasePhotoRemove)}
-                    </button>
+                    {self.ways_out()}
                 }
                 .into_node();
             }
@@ -196,8 +193,8 @@ impl Photo {
         }
     }
 
-    /// The way out for the photo, open once the member agreed.
-    fn giving(self) -> Node {
+    /// The photo is given out, once the member agreed, or let go.
+    fn ways_out(self) -> Node {
         let give = move |_| {
             let shown = self.shown.get_untracked();
             let name = self.bench.draft.with_untracked(|draft| {
@@ -216,9 +213,14 @@ impl Photo {
         };
         view! {
             {tick("photo-agreed", Word::PurchasePhotoAgreed, self.agreed)}
-            {move || self.agreed.get().then(|| view! {
-                <button type="button" on:click=give>{say(Word::PurchasePhotoGive)}</button>
-            })}
+            <div class="actions">
+                {move || self.agreed.get().then(|| view! {
+                    <button type="button" on:click=give>{say(Word::PurchasePhotoGive)}</button>
+                })}
+                <button type="button" on:click=move |_| self.remove()>
+                    {say(Word::PurchasePhotoRemove)}
+                </button>
+            </div>
             <div role="status">
                 {move || self.given.get().map(|word| view! { <p class="notice">{say(word)}</p> })}
             </div>
