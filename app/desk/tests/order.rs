@@ -334,6 +334,43 @@ fn one_by_one_backwards_ends_in_the_models_books() {
     assert_is(&model, &books, &receipts);
 }
 
+/// What receipts take back of an advance, and a cancellation gives back, counts for the next one of
+/// the same bundle: nobody is asked about sums that are right.
+#[test]
+fn an_advance_is_taken_back_to_its_end_within_one_bundle() {
+    let desk = TestDesk::with_open_prices();
+    let mut handset = TestHandset::enrol(&desk, HANDSETS[0]);
+    handset.open();
+    let bought = delivery("bought");
+    for _ in 0..2 {
+        handset.deliver(&bought, IN_DEBT.0, None);
+    }
+    // The member is looked at once more before the cancellation, and has then more outstanding.
+    handset.deliver(&delivery("held"), IN_DEBT.0, None);
+    handset.cancel_latest();
+    while handset.receipts().last().unwrap().advance.is_some() {
+        handset.deliver(&bought, IN_DEBT.0, None);
+    }
+    handset.close();
+    let taken = handset
+        .receipts()
+        .map(|receipt| receipt.assessment.repaid_minor());
+    let cancelled = handset.receipts().nth(1).unwrap();
+    assert_eq!(
+        taken.sum::<i64>(),
+        IN_DEBT.1 + cancelled.assessment.repaid_minor()
+    );
+    desk.write("day.json", &handset.bundle(1..=u64::MAX));
+    let mut store = desk.store();
+    let at = "2026-10-21T08:00:00+03:00".parse().unwrap();
+    let imported = import(&mut store, &DeskCheck, &desk.path("day.json"), at).unwrap();
+    let found: Vec<_> = imported
+        .questions()
+        .map(|found| found.code.as_str())
+        .collect();
+    assert_eq!(found, [""; 0]);
+}
+
 /// What a copied telephone writes contradicts the journal; it is kept apart, found, and changes
 /// nothing that is booked, whenever it comes after what it contradicts.
 #[test]
