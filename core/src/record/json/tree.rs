@@ -82,7 +82,11 @@ impl<'a> Node<'a> {
         match self.0.kind {
             Kind::Text => text.get(1..text.len().saturating_sub(1)).map(Cow::Borrowed),
             // Whoever took it apart has found nothing wrong with it.
-            Kind::Escaped => Parser::of(text).text().ok(),
+            Kind::Escaped => {
+                let mut plain = String::new();
+                Parser::of(text).text(Some(&mut plain)).ok()?;
+                Some(Cow::Owned(plain))
+            }
             _ => None,
         }
     }
@@ -132,6 +136,8 @@ pub(super) struct Broken {
 /// Takes a whole text apart.
 pub(super) fn parse(text: &str) -> Result<Tree<'_>, Broken> {
     let mut parser = Parser::of(text);
+    // An entry has a value or a name every eight bytes; what has more, a list of members, is rare.
+    parser.all.reserve((text.len() / 8).min(512));
     parser.node(0)?;
     parser.skip_blanks();
     match parser.next() {
@@ -188,10 +194,7 @@ impl<'a> Parser<'a> {
         let kind = match self.next() {
             Some(b'{') => self.object(depth)?,
             Some(b'[') => self.list(depth)?,
-            Some(b'"') => match self.text()? {
-                Cow::Borrowed(_) => Kind::Text,
-                Cow::Owned(_) => Kind::Escaped,
-            },
+            Some(b'"') => self.text(None)?,
             Some(b'-' | b'0'..=b'9') => self.number()?,
             _ => self.word()?,
         };
@@ -304,27 +307,27 @@ impl<'a> Parser<'a> {
         Ok(Kind::Number)
     }
 
-    fn text(&mut self) -> Result<Cow<'a, str>, Broken> {
+    /// A string; what it says without its escapes is put where somebody asks for it.
+    fn text(&mut self, mut plain: Option<&mut String>) -> Result<Kind, Broken> {
+        let mut kind = Kind::Text;
         self.at += 1;
-        let mut from = self.at;
-        let mut before: Option<String> = None;
         loop {
+            let from = self.at;
             self.skip_plain();
+            if let Some(plain) = &mut plain {
+                plain.push_str(self.since(from));
+            }
             match self.next() {
                 Some(b'"') => {
-                    let rest = self.since(from);
                     self.at += 1;
-                    return Ok(match before {
-                        None => Cow::Borrowed(rest),
-                        Some(before) => Cow::Owned(before + rest),
-                    });
+                    return Ok(kind);
                 }
                 Some(b'\\') => {
-                    let text = before.get_or_insert_default();
-                    text.push_str(self.text.get(from..self.at).unwrap_or_default());
+                    kind = Kind::Escaped;
                     let letter = self.escaped()?;
-                    before.get_or_insert_default().push(letter);
-                    from = self.at;
+                    if let Some(plain) = &mut plain {
+                        plain.push(letter);
+                    }
                 }
                 Some(_) => return Err(self.broken("a sign must be escaped in a string")),
                 None => return Err(self.broken("a string has no end")),
