@@ -20,7 +20,7 @@ use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::mpsc::sync_channel;
 
 /// Groups that wait, proven, for the one before them to be booked. With the one that is booked and
-/// the one that is read, three are in memory at most.
+/// the one that is read, three are in memory at most, and a fourth while it is freed.
 const WAITING_AT_MOST: usize = 1;
 /// Bytes of files after which a group is full: some thousand entries. A larger file is a group.
 const GROUP_BYTES: usize = 3_000_000;
@@ -54,6 +54,8 @@ pub fn import_all<'p, S: Store>(
         let (sender, receiver) = sync_channel(WAITING_AT_MOST);
         scope.spawn(move || {
             let mut rest = paths;
+            // Nothing is booked yet.
+            let mut waited_for = true;
             while let Some(files) = group(&mut rest) {
                 let prove = || -> Vec<Ahead> {
                     files
@@ -61,10 +63,11 @@ pub fn import_all<'p, S: Store>(
                         .map(|(path, read)| ahead(path, read, &keys, check))
                         .collect()
                 };
-                let proven = match others.as_ref().filter(|_| books.load(Relaxed)) {
+                let proven = match others.as_ref().filter(|_| !waited_for) {
                     Some(others) => others.install(prove),
                     None => prove(),
                 };
+                waited_for = !books.load(Relaxed);
                 // Whoever listened has gone only when something panicked there.
                 if sender.send(proven).is_err() {
                     return;
