@@ -1,5 +1,6 @@
 //! ES256 at the desk: checking signatures on all cores, and the desk's own key.
 
+mod multiples;
 mod table;
 
 pub use table::KeyTable;
@@ -178,7 +179,7 @@ mod tests {
             127, 138, 131, 163, 84, 213,
         ];
         let fits = |message: &[u8], signature: &[u8; 64]| {
-            DeskCheck.fits(&key, Signed { message, signature })
+            DeskCheck.fits(&key, Signed::new(message, signature))
         };
         assert!(fits(message, &signature));
         let mut other = *message;
@@ -204,13 +205,13 @@ mod tests {
         let many: Vec<Signed<'_>> = signed
             .iter()
             .enumerate()
-            .map(|(place, jws)| Signed {
-                message: jws.signed().message,
-                signature: if wrong.contains(&place) {
-                    &other
-                } else {
-                    jws.signed().signature
-                },
+            .map(|(place, jws)| {
+                let signed = jws.signed();
+                let wrong = wrong.contains(&place);
+                Signed::new(
+                    signed.message,
+                    if wrong { &other } else { signed.signature },
+                )
             })
             .collect();
         let expected: Vec<bool> = (0..500).map(|place| !wrong.contains(&place)).collect();

@@ -327,11 +327,7 @@ fn check_entries(compact: &[String], key: &PublicKey, check: &dyn SignatureCheck
     for missed in compact.iter().skip(parsed.len()) {
         parsed.push(ParsedEntry::parse(missed));
     }
-    let signed: Vec<_> = parsed
-        .iter()
-        .flatten()
-        .map(|entry| entry.jws().signed())
-        .collect();
+    let signed: Vec<_> = parsed.iter().flatten().map(ParsedEntry::signed).collect();
     let mut fits = check.fit_all(key, &signed).into_iter();
     let expected = key.id();
     let mut received = Vec::with_capacity(parsed.len());

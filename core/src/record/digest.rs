@@ -19,6 +19,17 @@ impl Digest {
         Self(sha2::Sha256::digest(bytes).into())
     }
 
+    /// Digests of a text and of how it begins, which is gone through once.
+    pub(super) fn of_both(whole: &[u8], beginning: &[u8]) -> (Self, Self) {
+        let mut running = sha2::Sha256::new_with_prefix(beginning);
+        let beginning_alone = running.clone().finalize();
+        running.update(whole.get(beginning.len()..).unwrap_or_default());
+        (
+            Self(running.finalize().into()),
+            Self(beginning_alone.into()),
+        )
+    }
+
     /// The bytes.
     pub const fn bytes(&self) -> &[u8; 32] {
         &self.0
@@ -27,7 +38,7 @@ impl Digest {
 
 impl std::fmt::Display for Digest {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&URL_SAFE_NO_PAD.encode(self.0))
+        f.write_str(&String::from(*self))
     }
 }
 
@@ -48,13 +59,16 @@ impl TryFrom<String> for Digest {
 
 impl From<Digest> for String {
     fn from(digest: Digest) -> Self {
-        digest.to_string()
+        URL_SAFE_NO_PAD.encode(digest.0)
     }
 }
 
 /// Strict base64url of exactly 32 bytes.
 pub(super) fn decode_32(text: &str) -> Option<[u8; 32]> {
-    URL_SAFE_NO_PAD.decode(text).ok()?.try_into().ok()
+    let mut bytes = [0; 33];
+    // 43 characters hold 32 bytes; what is longer than a digest does not fit, or fills one more.
+    let length = URL_SAFE_NO_PAD.decode_slice(text, &mut bytes).ok()?;
+    (length == 32).then(|| bytes.first_chunk().copied())?
 }
 
 #[cfg(test)]
@@ -74,6 +88,16 @@ mod tests {
             "47DEQpj8HBSa-_TImW-5JCeuQeRkm5NMpJWZG3hSuFU"
         );
         assert_eq!(Digest::NONE.to_string(), "A".repeat(43));
+    }
+
+    #[test]
+    fn a_text_and_its_beginning_are_digested_at_once() {
+        let text = b"abc".repeat(50);
+        for length in [0, 1, 63, 64, 65, 149, 150] {
+            let beginning = &text[..length];
+            let both = (Digest::of(&text), Digest::of(beginning));
+            assert_eq!(Digest::of_both(&text, beginning), both, "{length}");
+        }
     }
 
     #[test]

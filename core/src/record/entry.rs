@@ -11,7 +11,7 @@ use super::day::{ClockNoticedV1, DayClosedV1, DayOpenedV1};
 use super::delivery::DeliveryV1;
 use super::digest::Digest;
 use super::json::{DocumentError, Opened, Verbatim, to_text};
-use super::jws::{Jws, JwsError, Typ};
+use super::jws::{Jws, JwsError, Signed, Typ};
 use super::key::{JwkV1, KeyId};
 use super::number::ReceiptNumber;
 use crate::units::{Code, Grams, Label};
@@ -307,9 +307,10 @@ pub struct ParsedEntry {
 }
 
 /// The hash of an entry, worked out when it is first asked for: the next entry, the ledger and the
-/// review all ask. It follows from the text, so two entries never differ by it.
+/// review all ask. With it comes the digest of what is signed, for it lies on the way. Both follow
+/// from the text, so two entries never differ by them.
 #[derive(Debug, Clone, Default)]
-struct Hash(OnceLock<Digest>);
+struct Hash(OnceLock<(Digest, Digest)>);
 
 impl PartialEq for Hash {
     fn eq(&self, _: &Self) -> bool {
@@ -367,7 +368,7 @@ impl ParsedEntry {
 
     /// Its hash, which the next entry carries as `prev`.
     pub fn hash(&self) -> Digest {
-        *self.hash.0.get_or_init(|| Digest::of(self.jws.compact()))
+        self.hash.0.get_or_init(|| self.jws.digests()).0
     }
 
     /// As received.
@@ -377,6 +378,12 @@ impl ParsedEntry {
 
     pub(super) const fn jws(&self) -> &Jws {
         &self.jws
+    }
+
+    /// Its signature, with the digest of what that is over if it is known.
+    pub(super) fn signed(&self) -> Signed<'_> {
+        self.jws
+            .signed_with(self.hash.0.get().map(|(_, signed)| *signed))
     }
 }
 

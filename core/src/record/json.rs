@@ -9,7 +9,7 @@ use crate::units::misleads;
 use serde::de::{DeserializeOwned, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::value::RawValue;
-use tree::{Broken, Node};
+use tree::{Broken, Node, Tree};
 
 /// A document that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -90,7 +90,7 @@ pub fn from_text<T: DeserializeOwned>(
 pub(super) struct Opened<'a> {
     what: &'static str,
     text: &'a str,
-    root: Node<'a>,
+    tree: Tree<'a>,
 }
 
 impl<'a> Opened<'a> {
@@ -100,13 +100,13 @@ impl<'a> Opened<'a> {
         text: &'a str,
         limit: usize,
     ) -> Result<Self, DocumentError> {
-        let root = parse(what, text, limit)?;
-        Ok(Self { what, text, root })
+        let tree = parse(what, text, limit)?;
+        Ok(Self { what, text, tree })
     }
 
     /// Reads the whole, strictly.
     pub(super) fn read<T: DeserializeOwned>(&self) -> Result<T, DocumentError> {
-        self.read_node(self.what, &self.root)
+        self.read_node(self.what, self.tree.root())
     }
 
     /// Reads the value of a name, strictly, as a document of its own kind.
@@ -115,7 +115,7 @@ impl<'a> Opened<'a> {
         what: &'static str,
         name: &'static str,
     ) -> Result<T, DocumentError> {
-        match self.root.member(name) {
+        match self.tree.root().member(name) {
             Some(node) => self.read_node(what, node),
             None => Err(DocumentError::malformed(
                 self.what,
@@ -127,13 +127,13 @@ impl<'a> Opened<'a> {
     fn read_node<T: DeserializeOwned>(
         &self,
         what: &'static str,
-        node: &Node<'_>,
+        node: Node<'_>,
     ) -> Result<T, DocumentError> {
         T::deserialize(node).map_err(|unfit| malformed_at(what, self.text, unfit.place(), &unfit))
     }
 }
 
-fn parse<'a>(what: &'static str, text: &'a str, limit: usize) -> Result<Node<'a>, DocumentError> {
+fn parse<'a>(what: &'static str, text: &'a str, limit: usize) -> Result<Tree<'a>, DocumentError> {
     if text.len() > limit {
         return Err(DocumentError::TooLarge {
             what,
@@ -166,9 +166,9 @@ pub struct Verbatim(Box<str>);
 impl Verbatim {
     /// A text that is one JSON value.
     pub fn new(what: &'static str, text: &str) -> Result<Self, DocumentError> {
-        let written = parse(what, text, text.len())?.written;
+        let tree = parse(what, text, text.len())?;
         // Blanks around it are no part of the value.
-        Ok(Self(written.into()))
+        Ok(Self(tree.root().written().into()))
     }
 
     /// The text.

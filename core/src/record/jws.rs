@@ -4,6 +4,7 @@
 //! `{"alg":"ES256","kid":…,"typ":…}` in any order, the signature 64 bytes `R || S`. A high `S` is
 //! accepted, as the RFC's own example has one.
 
+use super::digest::Digest;
 use super::entry::{EntryFault, ParsedEntry};
 use super::json::{DocumentError, from_text, to_text};
 use super::key::{KeyId, PublicKey};
@@ -89,6 +90,24 @@ pub struct Signed<'a> {
     pub message: &'a [u8],
     /// 64 bytes, `R || S`.
     pub signature: &'a [u8; 64],
+    /// Of the message, where it was worked out on the way to another.
+    digest: Option<Digest>,
+}
+
+impl<'a> Signed<'a> {
+    /// A signature over a message.
+    pub const fn new(message: &'a [u8], signature: &'a [u8; 64]) -> Self {
+        Self {
+            message,
+            signature,
+            digest: None,
+        }
+    }
+
+    /// SHA-256 of the message, which is what is signed of it.
+    pub fn digest(&self) -> Digest {
+        self.digest.unwrap_or_else(|| Digest::of(self.message))
+    }
 }
 
 /// A checker of ES256 signatures. The phone and the tests bring portable Rust, the desk a faster
@@ -181,10 +200,24 @@ impl Jws {
 
     /// What the signature is over.
     pub fn signed(&self) -> Signed<'_> {
+        Signed::new(
+            &self.compact.as_bytes()[..self.signed_length],
+            &self.signature,
+        )
+    }
+
+    /// The same with the digest of what it is over, from [`Self::digests`].
+    pub(super) fn signed_with(&self, digest: Option<Digest>) -> Signed<'_> {
         Signed {
-            message: &self.compact.as_bytes()[..self.signed_length],
-            signature: &self.signature,
+            digest,
+            ..self.signed()
         }
+    }
+
+    /// Of the whole and of what the signature is over.
+    pub(super) fn digests(&self) -> (Digest, Digest) {
+        let text = self.compact.as_bytes();
+        Digest::of_both(text, &text[..self.signed_length])
     }
 
     /// Checks that it names this key and that the signature fits.

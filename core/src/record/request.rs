@@ -321,10 +321,7 @@ impl RequestSignature {
                 ),
             })?;
         let base = signature_base(signed, &self.input.parameters);
-        let signed = Signed {
-            message: base.as_bytes(),
-            signature: &self.signature,
-        };
+        let signed = Signed::new(base.as_bytes(), &self.signature);
         if !check.fits(key, signed) {
             return Err(RequestError::BadSignature);
         }

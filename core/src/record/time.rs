@@ -13,8 +13,21 @@ use chrono::{DateTime, FixedOffset, NaiveDate, SecondsFormat};
 use serde::{Deserialize, Deserializer, Serializer};
 
 fn read_day(text: &str) -> Option<NaiveDate> {
-    let day = text.parse::<NaiveDate>().ok()?;
-    (text.len() == 10 && day.to_string() == text).then_some(day)
+    let [y @ .., b'-', m1, m2, b'-', d1, d2] = text.as_bytes() else {
+        return None;
+    };
+    let number = |digits: &[u8]| {
+        digits.iter().try_fold(0, |number, digit| match digit {
+            b'0'..=b'9' => Some(number * 10 + u32::from(digit - b'0')),
+            _ => None,
+        })
+    };
+    let year = number(<&[u8; 4]>::try_from(y).ok()?)?;
+    NaiveDate::from_ymd_opt(
+        year.try_into().ok()?,
+        number(&[*m1, *m2])?,
+        number(&[*d1, *d2])?,
+    )
 }
 
 fn read_time(text: &str) -> Option<DateTime<FixedOffset>> {

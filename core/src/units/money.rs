@@ -160,6 +160,30 @@ impl ExactMinor {
         Self(-self.0)
     }
 
+    /// The parts of an amount as it is written, without a sign: no zero before the whole, none after
+    /// the decimals.
+    fn read(text: &str) -> Option<i128> {
+        let is_number =
+            |digits: &str| !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit());
+        let (whole, decimals) = match text.split_once('.') {
+            None => (text, None),
+            Some((whole, decimals)) => (whole, Some(decimals)),
+        };
+        if !is_number(whole) || (whole.len() > 1 && whole.starts_with('0')) {
+            return None;
+        }
+        let parts = whole.parse::<i128>().ok()?.checked_mul(Self::PARTS)?;
+        let Some(decimals) = decimals else {
+            return Some(parts);
+        };
+        let places = u32::try_from(decimals.len()).ok()?;
+        if !is_number(decimals) || decimals.ends_with('0') {
+            return None;
+        }
+        let rest = decimals.parse::<i128>().ok()?;
+        parts.checked_add(rest * 10_i128.pow(7_u32.checked_sub(places)?))
+    }
+
     /// Whole minor units, if it is whole and can be paid.
     pub fn whole_minor(self) -> Option<i64> {
         (self.0 % Self::PARTS == 0).then(|| i64::try_from(self.0 / Self::PARTS).ok())?
@@ -171,21 +195,13 @@ impl std::str::FromStr for ExactMinor {
 
     /// Reads what [`Display`](std::fmt::Display) writes, and nothing else.
     fn from_str(text: &str) -> Result<Self, MoneyError> {
-        let (negative, digits) = match text.strip_prefix('-') {
-            Some(rest) => (true, rest),
-            None => (false, text),
+        let read = match text.strip_prefix('-') {
+            // One amount, one spelling.
+            Some(digits) => Self::read(digits).and_then(|parts| (parts != 0).then_some(-parts)),
+            None => Self::read(text),
         };
-        let (whole, rest) = digits.split_once('.').unwrap_or((digits, ""));
-        let parts = format!("{whole}{rest:0<7}")
-            .parse::<i128>()
-            .map_err(|_| MoneyError::NotAnAmount(text.chars().take(40).collect()))?;
-        let amount = Self(if negative { -parts } else { parts });
-        // One amount, one spelling.
-        if amount.to_string() == text {
-            Ok(amount)
-        } else {
-            Err(MoneyError::NotAnAmount(text.chars().take(40).collect()))
-        }
+        read.map(Self)
+            .ok_or_else(|| MoneyError::NotAnAmount(text.chars().take(40).collect()))
     }
 }
 
@@ -266,6 +282,17 @@ mod tests {
             "1e3",
             "0.00000001",
             "1.-5",
+            "1.+5",
+            "00",
+            "-00.5",
+            "0.0",
+            "-0.0",
+            "1.2.3",
+            " 1",
+            "1 ",
+            "١",
+            "17014118346046923173168730371588.4105728",
+            "170141183460469231731687303715884105728",
         ] {
             assert!(bad.parse::<ExactMinor>().is_err(), "{bad}");
         }

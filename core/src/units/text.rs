@@ -34,6 +34,10 @@ impl Code {
 
     /// Takes a code; surrounding blanks are dropped.
     pub fn new(text: &str) -> Result<Self, TextError> {
+        Self::checked(text).map(|text| Self(text.to_owned()))
+    }
+
+    fn checked(text: &str) -> Result<&str, TextError> {
         let text = text.trim();
         check_length(text, Self::MAX)?;
         match text
@@ -41,7 +45,7 @@ impl Code {
             .find(|c| !(c.is_ascii_alphanumeric() || "-/.".contains(*c)))
         {
             Some(c) => Err(TextError::BadCharacter(c)),
-            None => Ok(Self(text.to_owned())),
+            None => Ok(text),
         }
     }
 
@@ -64,11 +68,15 @@ impl Label {
 
     /// Takes a line of text; surrounding blanks are dropped.
     pub fn new(text: &str) -> Result<Self, TextError> {
+        Self::checked(text).map(|text| Self(text.to_owned()))
+    }
+
+    fn checked(text: &str) -> Result<&str, TextError> {
         let text = text.trim();
         check_length(text, Self::MAX)?;
         match text.chars().find(|c| misleads(*c)) {
             Some(c) => Err(TextError::Control(u32::from(c))),
-            None => Ok(Self(text.to_owned())),
+            None => Ok(text),
         }
     }
 
@@ -105,7 +113,12 @@ macro_rules! text_conversions {
         impl TryFrom<String> for $Name {
             type Error = TextError;
             fn try_from(text: String) -> Result<Self, TextError> {
-                Self::new(&text)
+                let kept = Self::checked(&text)?;
+                // What stands in documents has no blanks around it and is kept as it came.
+                if kept.len() == text.len() {
+                    return Ok(Self(text));
+                }
+                Ok(Self(kept.to_owned()))
             }
         }
 
@@ -131,6 +144,11 @@ mod tests {
     #[test]
     fn codes_hold_no_blanks_and_no_formulas() {
         assert_eq!(Code::new(" K7-26-0001 ").unwrap().as_str(), "K7-26-0001");
+        assert_eq!(
+            Code::try_from(" K7-26-0001\t".to_owned()),
+            Code::new("K7-26-0001")
+        );
+        assert_eq!(Code::try_from(" ".to_owned()), Err(TextError::Empty));
         assert_eq!(Code::new(""), Err(TextError::Empty));
         assert_eq!(Code::new("=1+1"), Err(TextError::BadCharacter('=')));
         assert_eq!(Code::new(&"a".repeat(33)), Err(TextError::TooLong(33, 32)));

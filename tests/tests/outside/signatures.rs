@@ -61,10 +61,7 @@ pub(crate) fn published_example() -> Result<Outside, Box<dyn Error>> {
         let signature: [u8; 64] = URL_SAFE_NO_PAD.decode(signature)?.as_slice().try_into()?;
         for (message, expected) in [(message, true), (&changed, false)] {
             for check in CHECKERS {
-                let signed = Signed {
-                    message,
-                    signature: &signature,
-                };
+                let signed = Signed::new(message, &signature);
                 outcome.same(&check.fits(&key, signed), &expected, "RFC 7515, A.3");
             }
         }
@@ -117,10 +114,7 @@ fn all_vectors(check: &dyn SignatureCheck, what: &'static str) -> Result<Outside
             .collect();
         let signed: Vec<Signed<'_>> = readable
             .iter()
-            .map(|(test, signature)| Signed {
-                message: &test.msg,
-                signature,
-            })
+            .map(|(test, signature)| Signed::new(&test.msg, signature))
             .collect();
         let verdicts = check.fit_all(&key, &signed);
         assert_eq!(verdicts.len(), readable.len());

@@ -13,12 +13,14 @@ use crate::store::Store;
 use chrono::{DateTime, FixedOffset};
 use combgate_core::record::{KeyId, PublicKey, SignatureCheck};
 use rayon::prelude::*;
+use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::mpsc::sync_channel;
 
 /// Groups that wait, proven, for the one before them to be booked. With the one that is booked and
-/// the one that is read, three are in memory at most.
+/// the one that is read, three are in memory at most, and a fourth while it is freed.
 const WAITING_AT_MOST: usize = 1;
 /// Bytes of files after which a group is full: some thousand entries. A larger file is a group.
 const GROUP_BYTES: usize = 3_000_000;
@@ -47,15 +49,25 @@ pub fn import_all<'p, S: Store>(
         .into_iter()
         .map(|handset| (handset.key.id(), handset.key))
         .collect();
+    let (others, books) = (&other_cores(), &AtomicBool::new(false));
     std::thread::scope(|scope| {
         let (sender, receiver) = sync_channel(WAITING_AT_MOST);
         scope.spawn(move || {
             let mut rest = paths;
+            // Nothing is booked yet.
+            let mut waited_for = true;
             while let Some(files) = group(&mut rest) {
-                let proven: Vec<Ahead> = files
-                    .into_par_iter()
-                    .map(|(path, read)| ahead(path, read, &keys, check))
-                    .collect();
+                let prove = || -> Vec<Ahead> {
+                    files
+                        .into_par_iter()
+                        .map(|(path, read)| ahead(path, read, &keys, check))
+                        .collect()
+                };
+                let proven = match others.as_ref().filter(|_| !waited_for) {
+                    Some(others) => others.install(prove),
+                    None => prove(),
+                };
+                waited_for = !books.load(Relaxed);
                 // Whoever listened has gone only when something panicked there.
                 if sender.send(proven).is_err() {
                     return;
@@ -64,20 +76,47 @@ pub fn import_all<'p, S: Store>(
         });
         let mut paths = paths.iter();
         let came = Came { sent: false, now };
-        for group in receiver {
+        // Only a booker who really waits leaves its core to the others.
+        let next = || {
+            let ready = receiver.try_recv().ok();
+            ready.or_else(|| {
+                books.store(false, Relaxed);
+                receiver.recv().ok()
+            })
+        };
+        while let Some(group) = next() {
+            books.store(true, Relaxed);
+            let mut spent = Vec::with_capacity(group.len());
             let mut together = together(store, check, &group, came).map(Vec::into_iter);
             for file in group {
                 let Some(path) = paths.next() else { return };
                 let booked = together.as_mut().and_then(Iterator::next);
-                let imported = booked.unwrap_or_else(|| match file {
-                    Ahead::Proven(proven) => keep(store, check, &proven, came),
-                    Ahead::Raw(bytes) => import_bytes(store, check, path, bytes, now),
-                    Ahead::Failed(error) => Err(error),
-                });
+                let imported = match (booked, file) {
+                    (Some(imported), file) => {
+                        spent.push(file);
+                        imported
+                    }
+                    (None, Ahead::Proven(proven)) => keep(store, check, &proven, came),
+                    (None, Ahead::Raw(bytes)) => import_bytes(store, check, path, bytes, now),
+                    (None, Ahead::Failed(error)) => Err(error),
+                };
                 tell(path, imported);
+            }
+            // To take apart thousands of entries again is work that need not hold up the next.
+            if let Some(others) = others {
+                others.spawn(move || drop(spent));
             }
         }
     });
+}
+
+/// All cores but the one that books, where there are several. Were all at proving, they would take
+/// turns with booking, and stand idle once they are far enough ahead of it.
+fn other_cores() -> Option<ThreadPool> {
+    let others = rayon::current_num_threads().checked_sub(1);
+    let others = others.filter(|others| *others > 0)?;
+    // Without them all cores prove all the time: slower, and otherwise the same.
+    ThreadPoolBuilder::new().num_threads(others).build().ok()
 }
 
 /// Books a group in one transaction; nothing of it is booked when that does not come about.

@@ -17,7 +17,7 @@ use chrono::{DateTime, FixedOffset};
 use combgate_core::clerk::{Another, PailAtGate, PailAtStore, ReceivingResult, receive as compare};
 use combgate_core::intake::{Pail, ShrinkRule};
 use combgate_core::record::{
-    DeliveryV1, EntryBody, Keeper, PailV1, ParsedEntry, PolicyV1, ReceiptNumber, TermsRefV1,
+    DeliveryV1, EntryBody, Keeper, PailV1, ParsedEntry, PolicyV1, ReceiptNumber, TermsRefV1, day_of,
 };
 use combgate_core::units::{Code, Label, ScaleInterval};
 
@@ -72,7 +72,8 @@ pub(crate) fn expect(
     entry: &ParsedEntry,
 ) -> Result<(), StoreError> {
     let numbers: Vec<&Code> = sent(entry.body()).iter().map(|pail| &pail.number).collect();
-    store.keep_pails(handset, entry.seq(), &numbers)
+    // Whoever booked the paper has just kept it as it stands.
+    store.keep_pails(handset, entry.seq(), day_of(entry.body()), &numbers)
 }
 
 /// Names the papers of pails that came before them, where exactly one paper fits.

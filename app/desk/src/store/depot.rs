@@ -84,8 +84,15 @@ pub struct ReceivingRow {
 
 /// The store's side of the ledger.
 pub trait Depot {
-    /// Keeps which pails a paper sends to the store, in the order in which they stand on it.
-    fn keep_pails(&self, handset: &Code, seq: u64, numbers: &[&Code]) -> Result<(), StoreError>;
+    /// Keeps which pails a paper sends to the store, in the order in which they stand on it. They are
+    /// on the way from the day that the paper counts on, unless it is cancelled.
+    fn keep_pails(
+        &self,
+        handset: &Code,
+        seq: u64,
+        on_the_way: Option<NaiveDate>,
+        numbers: &[&Code],
+    ) -> Result<(), StoreError>;
     /// Pails of a number, the latest day first.
     fn pails_named(&self, number: &Code) -> Result<Vec<PailRow>, StoreError>;
     /// Pails of papers of these days, in order of day, handset, entry and place.

@@ -33,9 +33,12 @@ fn weighed(pail: &str, paper: Option<PailPlace>) -> ReceivingRow {
 pub(crate) fn a_pail_of_a_paper_is_received_once<S: Store>(open: Open<S>, folder: &Path) {
     let store = open(folder);
     store.add_handset(&handset("K1", 1)).unwrap();
-    store.keep_paper(&paper("K1", 3, "K1-26-00001")).unwrap();
+    let paper = paper("K1", 3, "K1-26-00001");
+    store.keep_paper(&paper).unwrap();
     let numbers = [&code("P-1"), &code("P-2")];
-    store.keep_pails(&code("K1"), 3, &numbers).unwrap();
+    store
+        .keep_pails(&code("K1"), 3, Some(paper.day), &numbers)
+        .unwrap();
     let second = PailPlace {
         handset: code("K1"),
         seq: 3,
@@ -96,8 +99,11 @@ pub(crate) fn a_pail_without_a_paper_waits_for_one<S: Store>(open: Open<S>, fold
     let early = weighed("P-1", None);
     let id = store.keep_receiving(&early).unwrap();
     assert_eq!(store.unmatched().unwrap(), [ReceivingRow { id, ..early }]);
-    store.keep_paper(&paper("K1", 3, "K1-26-00001")).unwrap();
-    store.keep_pails(&code("K1"), 3, &[&code("P-1")]).unwrap();
+    let paper = paper("K1", 3, "K1-26-00001");
+    store.keep_paper(&paper).unwrap();
+    store
+        .keep_pails(&code("K1"), 3, Some(paper.day), &[&code("P-1")])
+        .unwrap();
     let place = PailPlace {
         handset: code("K1"),
         seq: 3,

@@ -178,7 +178,10 @@ pub(crate) fn pails_of_an_officers_day_stand_as_they_came<S: Store>(open: Open<S
         store.keep_paper(paper).unwrap();
         let pails: Vec<_> = pails.iter().map(|pail| code(pail)).collect();
         let pails: Vec<_> = pails.iter().collect();
-        store.keep_pails(&paper.handset, paper.seq, &pails).unwrap();
+        let on_the_way = paper.cancelled_by.is_none().then_some(paper.day);
+        store
+            .keep_pails(&paper.handset, paper.seq, on_the_way, &pails)
+            .unwrap();
     }
     store
         .keep_receiving(&ReceivingRow {

@@ -4,7 +4,7 @@
 //! compiled anew, with all its parsing, for each of some eighty types. And it is stricter: an object
 //! is never read from a list of its fields' values, as serde's readers otherwise allow.
 
-use super::tree::{Node, Value};
+use super::tree::{Kind, Node, Values};
 use serde::de::{
     DeserializeSeed, Deserializer, EnumAccess, Expected, MapAccess, SeqAccess, Unexpected,
     VariantAccess, Visitor,
@@ -88,21 +88,12 @@ impl serde::de::Error for Unfit {
 impl Node<'_> {
     #[cold]
     fn unfit(&self, expected: &dyn Expected) -> Unfit {
-        <Unfit as serde::de::Error>::custom(format_args!("expected {expected}")).at(self.at)
+        <Unfit as serde::de::Error>::custom(format_args!("expected {expected}")).at(self.at())
     }
 
     fn number(&self) -> Option<&str> {
-        match self.value {
-            Value::Number(written) if written != "-0" => Some(written),
-            _ => None,
-        }
-    }
-
-    fn text(&self) -> Option<&str> {
-        match &self.value {
-            Value::Text(text) => Some(text),
-            _ => None,
-        }
+        let written = self.written();
+        (self.kind() == Kind::Number && written != "-0").then_some(written)
     }
 }
 
@@ -118,7 +109,7 @@ macro_rules! whole_numbers {
     )* };
 }
 
-impl<'de> Deserializer<'de> for &Node<'_> {
+impl<'de> Deserializer<'de> for Node<'_> {
     type Error = Unfit;
 
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
@@ -131,8 +122,9 @@ impl<'de> Deserializer<'de> for &Node<'_> {
     }
 
     fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
-        match self.value {
-            Value::Flag(flag) => visitor.visit_bool(flag),
+        match self.kind() {
+            Kind::True => visitor.visit_bool(true),
+            Kind::False => visitor.visit_bool(false),
             _ => Err(self.unfit(&visitor)),
         }
     }
@@ -148,8 +140,8 @@ impl<'de> Deserializer<'de> for &Node<'_> {
     fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
         match self.text() {
             Some(text) => visitor
-                .visit_str(text)
-                .map_err(|unfit: Unfit| unfit.at(self.at)),
+                .visit_str(&text)
+                .map_err(|unfit: Unfit| unfit.at(self.at())),
             None => Err(self.unfit(&visitor)),
         }
     }
@@ -163,8 +155,8 @@ impl<'de> Deserializer<'de> for &Node<'_> {
     }
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
-        match self.value {
-            Value::Null => visitor.visit_none(),
+        match self.kind() {
+            Kind::Null => visitor.visit_none(),
             _ => visitor.visit_some(self),
         }
     }
@@ -175,15 +167,15 @@ impl<'de> Deserializer<'de> for &Node<'_> {
         visitor: V,
     ) -> Result<V::Value, Unfit> {
         if name == VERBATIM {
-            return visitor.visit_str(self.written);
+            return visitor.visit_str(self.written());
         }
         visitor.visit_newtype_struct(self)
     }
 
     fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
-        match &self.value {
-            Value::List(all) => {
-                let mut rest = Rest(all.iter());
+        match self.kind() {
+            Kind::List => {
+                let mut rest = Rest(self.values());
                 let read = visitor.visit_seq(&mut rest)?;
                 match rest.0.next() {
                     None => Ok(read),
@@ -199,13 +191,13 @@ impl<'de> Deserializer<'de> for &Node<'_> {
     }
 
     fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
-        match &self.value {
-            Value::Object(all) => visitor
+        match self.kind() {
+            Kind::Object => visitor
                 .visit_map(Fields {
-                    rest: all.iter(),
+                    rest: self.values(),
                     next: None,
                 })
-                .map_err(|unfit: Unfit| unfit.at(self.at)),
+                .map_err(|unfit: Unfit| unfit.at(self.at())),
             _ => Err(self.unfit(&visitor)),
         }
     }
@@ -225,20 +217,26 @@ impl<'de> Deserializer<'de> for &Node<'_> {
         _: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Unfit> {
-        let variant = match &self.value {
-            Value::Text(_) => Variant {
+        let mut values = self.values();
+        let variant = match self.kind() {
+            Kind::Text | Kind::Escaped => Variant {
                 name: self,
                 inner: None,
             },
-            Value::Object(all) if let [(name, inner)] = all.as_slice() => Variant {
-                name,
-                inner: Some(inner),
-            },
+            Kind::Object
+                if let (Some(name), Some(inner), None) =
+                    (values.next(), values.next(), values.next()) =>
+            {
+                Variant {
+                    name,
+                    inner: Some(inner),
+                }
+            }
             _ => return Err(self.unfit(&visitor)),
         };
         visitor
             .visit_enum(variant)
-            .map_err(|unfit: Unfit| unfit.at(self.at))
+            .map_err(|unfit: Unfit| unfit.at(self.at()))
     }
 
     forward_to_deserialize_any! {
@@ -246,7 +244,7 @@ impl<'de> Deserializer<'de> for &Node<'_> {
     }
 }
 
-struct Rest<'a>(std::slice::Iter<'a, Node<'a>>);
+struct Rest<'a>(Values<'a>);
 
 impl<'de> SeqAccess<'de> for Rest<'_> {
     type Error = Unfit;
@@ -262,14 +260,14 @@ impl<'de> SeqAccess<'de> for Rest<'_> {
     }
 
     fn size_hint(&self) -> Option<usize> {
-        Some(self.0.len())
+        Some(self.0.clone().count())
     }
 }
 
 struct Fields<'a> {
-    rest: std::slice::Iter<'a, (Node<'a>, Node<'a>)>,
+    rest: Values<'a>,
     /// The field whose name was read, and its name as written.
-    next: Option<(&'a str, &'a Node<'a>)>,
+    next: Option<(&'a str, Node<'a>)>,
 }
 
 impl<'de> MapAccess<'de> for Fields<'_> {
@@ -279,10 +277,10 @@ impl<'de> MapAccess<'de> for Fields<'_> {
         &mut self,
         seed: K,
     ) -> Result<Option<K::Value>, Unfit> {
-        let Some((name, node)) = self.rest.next() else {
+        let (Some(name), Some(node)) = (self.rest.next(), self.rest.next()) else {
             return Ok(None);
         };
-        self.next = Some((name.written, node));
+        self.next = Some((name.written(), node));
         seed.deserialize(name).map(Some)
     }
 
@@ -290,7 +288,7 @@ impl<'de> MapAccess<'de> for Fields<'_> {
         let Some((name, node)) = self.next.take() else {
             return Err(no_value());
         };
-        let at = node.at;
+        let at = node.at();
         seed.deserialize(node)
             .map_err(|unfit| unfit.inside(name, at))
     }
@@ -303,8 +301,8 @@ fn no_value() -> Unfit {
 }
 
 struct Variant<'a> {
-    name: &'a Node<'a>,
-    inner: Option<&'a Node<'a>>,
+    name: Node<'a>,
+    inner: Option<Node<'a>>,
 }
 
 impl<'de, 'a> EnumAccess<'de> for Variant<'a> {
@@ -319,10 +317,10 @@ impl<'de, 'a> EnumAccess<'de> for Variant<'a> {
     }
 }
 
-struct Inner<'a>(Option<&'a Node<'a>>);
+struct Inner<'a>(Option<Node<'a>>);
 
 impl<'a> Inner<'a> {
-    fn node(self) -> Result<&'a Node<'a>, Unfit> {
+    fn node(self) -> Result<Node<'a>, Unfit> {
         self.0.ok_or_else(no_value)
     }
 }

@@ -5,43 +5,124 @@ use std::borrow::Cow;
 /// Values inside each other at most; no document of ours comes near it.
 const DEPTH_AT_MOST: usize = 128;
 
-/// A value.
-#[derive(Debug)]
-pub(super) enum Value<'a> {
+/// What a value is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
     /// `null`.
     Null,
-    /// `true` or `false`.
-    Flag(bool),
-    /// A number as written.
-    Number(&'a str),
-    /// A string, without its escapes.
-    Text(Cow<'a, str>),
+    /// `true`.
+    True,
+    /// `false`.
+    False,
+    /// A number.
+    Number,
+    /// A string that says what is written.
+    Text,
+    /// A string with escapes.
+    Escaped,
     /// An array.
-    List(Vec<Node<'a>>),
+    List,
     /// An object, in the order written; nobody has looked whether a name stands twice.
-    Object(Vec<(Node<'a>, Node<'a>)>),
+    Object,
 }
 
-/// A value and its place.
+/// One value: a value's own values follow it, names and values of an object by turns. One list of
+/// them all is made and read faster than lists in lists, and with less of a program.
 #[derive(Debug)]
-pub(super) struct Node<'a> {
-    /// What it is.
-    pub(super) value: Value<'a>,
-    /// As it is written.
-    pub(super) written: &'a str,
-    /// Where it begins, in bytes.
-    pub(super) at: usize,
+struct One<'a> {
+    kind: Kind,
+    written: &'a str,
+    at: usize,
+    /// How many follow that are inside it.
+    inside: usize,
 }
 
-impl Node<'_> {
+/// A text taken apart.
+#[derive(Debug)]
+pub(super) struct Tree<'a>(Vec<One<'a>>);
+
+impl Tree<'_> {
+    /// The value that it is.
+    pub(super) fn root(&self) -> Node<'_> {
+        Values(&self.0).next().unwrap_or(Node(&NOTHING, &[]))
+    }
+}
+
+/// What an empty tree would have for a root; a tree is never empty.
+const NOTHING: One<'_> = One {
+    kind: Kind::Null,
+    written: "",
+    at: 0,
+    inside: 0,
+};
+
+/// A value and what is inside it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Node<'a>(&'a One<'a>, &'a [One<'a>]);
+
+impl<'a> Node<'a> {
+    /// What it is.
+    pub(super) const fn kind(&self) -> Kind {
+        self.0.kind
+    }
+
+    /// As it is written.
+    pub(super) const fn written(&self) -> &'a str {
+        self.0.written
+    }
+
+    /// Where it begins, in bytes.
+    pub(super) const fn at(&self) -> usize {
+        self.0.at
+    }
+
+    /// A string without its escapes.
+    pub(super) fn text(&self) -> Option<Cow<'a, str>> {
+        let text = self.0.written;
+        match self.0.kind {
+            Kind::Text => text.get(1..text.len().saturating_sub(1)).map(Cow::Borrowed),
+            // Whoever took it apart has found nothing wrong with it.
+            Kind::Escaped => {
+                let mut plain = String::new();
+                Parser::of(text).text(Some(&mut plain)).ok()?;
+                Some(Cow::Owned(plain))
+            }
+            _ => None,
+        }
+    }
+
+    /// Its own values, where it is a list; of an object names and values by turns.
+    pub(super) const fn values(&self) -> Values<'a> {
+        Values(self.1)
+    }
+
     /// The value of a name, where this is an object that has it.
-    pub(super) fn member(&self, name: &str) -> Option<&Self> {
-        let Value::Object(all) = &self.value else {
+    pub(super) fn member(&self, name: &str) -> Option<Self> {
+        if self.0.kind != Kind::Object {
             return None;
-        };
-        all.iter()
-            .find(|(found, _)| matches!(&found.value, Value::Text(found) if found == name))
-            .map(|(_, value)| value)
+        }
+        let mut all = self.values();
+        while let (Some(found), Some(value)) = (all.next(), all.next()) {
+            if found.text().is_some_and(|found| found == name) {
+                return Some(value);
+            }
+        }
+        None
+    }
+}
+
+/// Values that stand beside each other.
+#[derive(Debug, Clone)]
+pub(super) struct Values<'a>(&'a [One<'a>]);
+
+impl<'a> Iterator for Values<'a> {
+    type Item = Node<'a>;
+
+    fn next(&mut self) -> Option<Node<'a>> {
+        let (first, rest) = self.0.split_first()?;
+        let (inside, rest) = rest.split_at_checked(first.inside)?;
+        self.0 = rest;
+        Some(Node(first, inside))
     }
 }
 
@@ -53,12 +134,14 @@ pub(super) struct Broken {
 }
 
 /// Takes a whole text apart.
-pub(super) fn parse(text: &str) -> Result<Node<'_>, Broken> {
-    let mut parser = Parser { text, at: 0 };
-    let node = parser.node(0)?;
+pub(super) fn parse(text: &str) -> Result<Tree<'_>, Broken> {
+    let mut parser = Parser::of(text);
+    // An entry has a value or a name every eight bytes; what has more, a list of members, is rare.
+    parser.all.reserve((text.len() / 8).min(512));
+    parser.node(0)?;
     parser.skip_blanks();
     match parser.next() {
-        None => Ok(node),
+        None => Ok(Tree(parser.all)),
         Some(_) => Err(parser.broken("something stands behind the end")),
     }
 }
@@ -66,9 +149,15 @@ pub(super) fn parse(text: &str) -> Result<Node<'_>, Broken> {
 struct Parser<'a> {
     text: &'a str,
     at: usize,
+    all: Vec<One<'a>>,
 }
 
 impl<'a> Parser<'a> {
+    const fn of(text: &'a str) -> Self {
+        let all = Vec::new();
+        Self { text, at: 0, all }
+    }
+
     fn broken(&self, reason: &'static str) -> Broken {
         Broken {
             reason,
@@ -97,33 +186,36 @@ impl<'a> Parser<'a> {
         found
     }
 
-    fn node(&mut self, depth: usize) -> Result<Node<'a>, Broken> {
+    fn node(&mut self, depth: usize) -> Result<(), Broken> {
         self.skip_blanks();
         let at = self.at;
-        let value = match self.next() {
+        let place = self.all.len();
+        self.all.push(One { at, ..NOTHING });
+        let kind = match self.next() {
             Some(b'{') => self.object(depth)?,
             Some(b'[') => self.list(depth)?,
-            Some(b'"') => Value::Text(self.text()?),
-            Some(b'-' | b'0'..=b'9') => Value::Number(self.number()?),
+            Some(b'"') => self.text(None)?,
+            Some(b'-' | b'0'..=b'9') => self.number()?,
             _ => self.word()?,
         };
-        Ok(Node {
-            value,
-            written: self.since(at),
-            at,
-        })
+        let written = self.since(at);
+        let inside = self.all.len() - place - 1;
+        if let Some(one) = self.all.get_mut(place) {
+            (one.kind, one.written, one.inside) = (kind, written, inside);
+        }
+        Ok(())
     }
 
-    fn word(&mut self) -> Result<Value<'a>, Broken> {
+    fn word(&mut self) -> Result<Kind, Broken> {
         let rest = self.text.get(self.at..).unwrap_or_default();
-        for (word, value) in [
-            ("null", Value::Null),
-            ("true", Value::Flag(true)),
-            ("false", Value::Flag(false)),
+        for (word, kind) in [
+            ("null", Kind::Null),
+            ("true", Kind::True),
+            ("false", Kind::False),
         ] {
             if rest.starts_with(word) {
                 self.at += word.len();
-                return Ok(value);
+                return Ok(kind);
             }
         }
         Err(self.broken(if rest.is_empty() {
@@ -140,19 +232,18 @@ impl<'a> Parser<'a> {
         Err(self.broken("too many values stand inside each other"))
     }
 
-    fn list(&mut self, depth: usize) -> Result<Value<'a>, Broken> {
+    fn list(&mut self, depth: usize) -> Result<Kind, Broken> {
         let depth = self.deeper(depth)?;
-        let mut all = Vec::new();
         self.at += 1;
         self.skip_blanks();
         if self.take(b']') {
-            return Ok(Value::List(all));
+            return Ok(Kind::List);
         }
         loop {
-            all.push(self.node(depth)?);
+            self.node(depth)?;
             self.skip_blanks();
             if self.take(b']') {
-                return Ok(Value::List(all));
+                return Ok(Kind::List);
             }
             if !self.take(b',') {
                 return Err(self.broken("',' or ']' is missing"));
@@ -160,28 +251,27 @@ impl<'a> Parser<'a> {
         }
     }
 
-    fn object(&mut self, depth: usize) -> Result<Value<'a>, Broken> {
+    fn object(&mut self, depth: usize) -> Result<Kind, Broken> {
         let depth = self.deeper(depth)?;
-        let mut all = Vec::new();
         self.at += 1;
         self.skip_blanks();
         if self.take(b'}') {
-            return Ok(Value::Object(all));
+            return Ok(Kind::Object);
         }
         loop {
             self.skip_blanks();
             if self.next() != Some(b'"') {
                 return Err(self.broken("a name in quotation marks is missing"));
             }
-            let name = self.node(depth)?;
+            self.node(depth)?;
             self.skip_blanks();
             if !self.take(b':') {
                 return Err(self.broken("':' is missing"));
             }
-            all.push((name, self.node(depth)?));
+            self.node(depth)?;
             self.skip_blanks();
             if self.take(b'}') {
-                return Ok(Value::Object(all));
+                return Ok(Kind::Object);
             }
             if !self.take(b',') {
                 return Err(self.broken("',' or '}' is missing"));
@@ -200,8 +290,7 @@ impl<'a> Parser<'a> {
         Err(self.broken("a digit is missing"))
     }
 
-    fn number(&mut self) -> Result<&'a str, Broken> {
-        let from = self.at;
+    fn number(&mut self) -> Result<Kind, Broken> {
         self.take(b'-');
         if !self.take(b'0') {
             self.digits()?;
@@ -215,30 +304,30 @@ impl<'a> Parser<'a> {
             }
             self.digits()?;
         }
-        Ok(self.since(from))
+        Ok(Kind::Number)
     }
 
-    fn text(&mut self) -> Result<Cow<'a, str>, Broken> {
+    /// A string; what it says without its escapes is put where somebody asks for it.
+    fn text(&mut self, mut plain: Option<&mut String>) -> Result<Kind, Broken> {
+        let mut kind = Kind::Text;
         self.at += 1;
-        let mut from = self.at;
-        let mut before: Option<String> = None;
         loop {
+            let from = self.at;
             self.skip_plain();
+            if let Some(plain) = &mut plain {
+                plain.push_str(self.since(from));
+            }
             match self.next() {
                 Some(b'"') => {
-                    let rest = self.since(from);
                     self.at += 1;
-                    return Ok(match before {
-                        None => Cow::Borrowed(rest),
-                        Some(before) => Cow::Owned(before + rest),
-                    });
+                    return Ok(kind);
                 }
                 Some(b'\\') => {
-                    let text = before.get_or_insert_default();
-                    text.push_str(self.text.get(from..self.at).unwrap_or_default());
+                    kind = Kind::Escaped;
                     let letter = self.escaped()?;
-                    before.get_or_insert_default().push(letter);
-                    from = self.at;
+                    if let Some(plain) = &mut plain {
+                        plain.push(letter);
+                    }
                 }
                 Some(_) => return Err(self.broken("a sign must be escaped in a string")),
                 None => return Err(self.broken("a string has no end")),
@@ -246,9 +335,16 @@ impl<'a> Parser<'a> {
         }
     }
 
-    /// Over what stands in a string for itself.
+    /// Over what stands in a string for itself: eight bytes at a time, for a bundle is little else.
     fn skip_plain(&mut self) {
-        // A plain loop: the phone's program is made for size, where an iterator's closure is called.
+        let rest = self.text.as_bytes().get(self.at..).unwrap_or_default();
+        // Plain loops: the phone's program is made for size, where an iterator's closure is called.
+        for eight in rest.as_chunks().0 {
+            if !are_plain(*eight) {
+                break;
+            }
+            self.at += eight.len();
+        }
         while let Some(byte) = self.next()
             && !matches!(byte, b'"' | b'\\' | 0..0x20)
         {
@@ -294,4 +390,18 @@ impl<'a> Parser<'a> {
         }
         Ok(code)
     }
+}
+
+/// Whether none of eight bytes ends a string, begins an escape or must be escaped. To take a number
+/// off every byte at once borrows from the next one only where a byte was below it, so that some
+/// byte's highest bit tells of the lowest such byte.
+const fn are_plain(eight: [u8; 8]) -> bool {
+    const fn below(eight: u64, least: u8) -> u64 {
+        eight.wrapping_sub(u64::from_ne_bytes([least; 8])) & !eight
+    }
+    let eight = u64::from_ne_bytes(eight);
+    let quote = eight ^ u64::from_ne_bytes([b'"'; 8]);
+    let backslash = eight ^ u64::from_ne_bytes([b'\\'; 8]);
+    let found = below(eight, 0x20) | below(quote, 1) | below(backslash, 1);
+    found & u64::from_ne_bytes([0x80; 8]) == 0
 }

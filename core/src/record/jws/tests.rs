@@ -49,10 +49,7 @@ mod rfc_7515_a3 {
         let signature = URL_SAFE_NO_PAD.decode(signature).unwrap();
         SoftwareCheck.fits(
             &key,
-            Signed {
-                message: message.as_bytes(),
-                signature: signature.as_slice().try_into().unwrap(),
-            },
+            Signed::new(message.as_bytes(), signature.as_slice().try_into().unwrap()),
         )
     }
 

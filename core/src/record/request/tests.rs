@@ -68,10 +68,10 @@ mod published {
         let base = signature_base(components, &input.parameters);
         SoftwareCheck.fits(
             &key_b13(),
-            Signed {
-                message: base.as_bytes(),
-                signature: &fields::signature(SIGNATURE, &input.label).unwrap(),
-            },
+            Signed::new(
+                base.as_bytes(),
+                &fields::signature(SIGNATURE, &input.label).unwrap(),
+            ),
         )
     }
 

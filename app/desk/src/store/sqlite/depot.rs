@@ -25,18 +25,25 @@ const RECEIVING: &str = "SELECT id, pail, handset, seq, place, day, gross_g, tar
      set_aside_because FROM receiving";
 
 impl Depot for SqliteStore {
-    fn keep_pails(&self, handset: &Code, seq: u64, numbers: &[&Code]) -> Result<(), StoreError> {
+    fn keep_pails(
+        &self,
+        handset: &Code,
+        seq: u64,
+        on_the_way: Option<NaiveDate>,
+        numbers: &[&Code],
+    ) -> Result<(), StoreError> {
         let mut insert = self.connection.prepare_cached(
-            "INSERT INTO pail (handset, seq, place, number, on_the_way) VALUES (?1, ?2, ?3, ?4, \
-             (SELECT day FROM paper WHERE handset = ?1 AND seq = ?2 AND cancelled_by IS NULL))",
+            "INSERT INTO pail (handset, seq, place, number, on_the_way) VALUES (?1, ?2, ?3, ?4, ?5)",
         )?;
+        let on_the_way = on_the_way.map(|day| day.to_string());
         for (place, number) in (1..).zip(numbers) {
             let place: i64 = place;
             insert.execute(params![
                 handset.as_str(),
                 integer(seq),
                 place,
-                number.as_str()
+                number.as_str(),
+                on_the_way,
             ])?;
         }
         Ok(())
