@@ -142,6 +142,24 @@ fn holds(store: &SqliteStore, all: &[Carried]) -> Books {
     books
 }
 
+/// Both wrote a sixth entry, and the seventh and eighth of the one whose sixth comes later wait for it.
+#[test]
+fn what_waits_behind_a_place_that_both_wrote_is_booked_with_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let ledger = folder.path().join("ledger.sqlite");
+    std::fs::copy(WORLD.desk.path("desk/ledger.sqlite"), &ledger).unwrap();
+    let mut store = SqliteStore::open(&ledger).unwrap();
+    let all = [(1, 3, 5), (0, 1, 6), (1, 7, 8), (1, 1, 7)].map(|(journal, first, last)| Carried {
+        journal,
+        first,
+        last,
+    });
+    for (count, each) in (1..).zip(&all) {
+        take(&mut store, folder.path(), *each);
+        holds(&store, &all[..count]);
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 32, failure_persistence: None, ..ProptestConfig::default() })]
 

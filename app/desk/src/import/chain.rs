@@ -228,15 +228,21 @@ impl<S: Store> Journal<'_, S> {
 
     /// Books what waited for the head, and what waited for that.
     fn book_waiting(&mut self) -> Result<(), StoreError> {
-        while self.waiting == Some(self.chain.head().seq.saturating_add(1)) {
+        loop {
+            let head = self.chain.head();
+            // What a copied handset wrote may wait in a place that is booked by now: it never joins.
+            if self.waiting.is_some_and(|lowest| lowest <= head.seq) {
+                self.waiting = first_waiting(self.store, self.handset, head)?;
+            }
+            if self.waiting != Some(head.seq.saturating_add(1)) {
+                return Ok(());
+            }
             let Some((entry, chain)) = self.next_waiting()? else {
                 return Ok(());
             };
             self.chain = chain;
             self.book(&entry)?;
-            self.waiting = first_waiting(self.store, self.handset, self.chain.head())?;
         }
-        Ok(())
     }
 
     /// An entry kept apart that follows the head, with the chain that it makes.
