@@ -85,13 +85,13 @@ impl serde::de::Error for Unfit {
     }
 }
 
-impl Node<'_> {
+impl<'a> Node<'a> {
     #[cold]
-    fn unfit(&self, expected: &dyn Expected) -> Unfit {
+    fn unfit(self, expected: &dyn Expected) -> Unfit {
         <Unfit as serde::de::Error>::custom(format_args!("expected {expected}")).at(self.at())
     }
 
-    fn number(&self) -> Option<&str> {
+    fn number(self) -> Option<&'a str> {
         let written = self.written();
         (self.kind() == Kind::Number && written != "-0").then_some(written)
     }
@@ -195,7 +195,7 @@ impl<'de> Deserializer<'de> for Node<'_> {
             Kind::Object => visitor
                 .visit_map(Fields {
                     rest: self.values(),
-                    next: None,
+                    name: "",
                 })
                 .map_err(|unfit: Unfit| unfit.at(self.at())),
             _ => Err(self.unfit(&visitor)),
@@ -265,9 +265,10 @@ impl<'de> SeqAccess<'de> for Rest<'_> {
 }
 
 struct Fields<'a> {
+    /// Names and values by turns, from the next name on or, once that was read, from its value on.
     rest: Values<'a>,
-    /// The field whose name was read, and its name as written.
-    next: Option<(&'a str, Node<'a>)>,
+    /// The name that was read last, as written.
+    name: &'a str,
 }
 
 impl<'de> MapAccess<'de> for Fields<'_> {
@@ -277,20 +278,17 @@ impl<'de> MapAccess<'de> for Fields<'_> {
         &mut self,
         seed: K,
     ) -> Result<Option<K::Value>, Unfit> {
-        let (Some(name), Some(node)) = (self.rest.next(), self.rest.next()) else {
+        let Some(name) = self.rest.next() else {
             return Ok(None);
         };
-        self.next = Some((name.written(), node));
+        self.name = name.written();
         seed.deserialize(name).map(Some)
     }
 
     fn next_value_seed<V: DeserializeSeed<'de>>(&mut self, seed: V) -> Result<V::Value, Unfit> {
-        let Some((name, node)) = self.next.take() else {
-            return Err(no_value());
-        };
-        let at = node.at();
+        let node = self.rest.next().ok_or_else(no_value)?;
         seed.deserialize(node)
-            .map_err(|unfit| unfit.inside(name, at))
+            .map_err(|unfit| unfit.inside(self.name, node.at()))
     }
 }
 
