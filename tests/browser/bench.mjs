@@ -236,6 +236,9 @@ async function measureOurs() {
   await again.evaluate(() => localStorage.clear());
   await again.goto(`${server.address}?again#/purchase/member`);
   await again.locator('#member-search').waitFor();
+  // The register is read by now.
+  await again.fill('#member-search', 'wamuru');
+  await again.locator('.found button').first().waitFor({ timeout: 60_000 });
   const names = Array.from({ length: KEYS }, (_, key) => 'wamuru 12'.slice(0, 1 + (key % 9)));
   const searched = await keystrokes(again, '#member-search', names, 'main');
   const byFuse = await fuseSearch(again, cooperative.members, names);
