@@ -282,9 +282,9 @@ test('two pails, a pad, a photo, three readings and mobile money with its refere
   await look(page, 'purchase-5-photo-agreed');
   const saving = page.waitForEvent('download');
   await out.click();
-  const saved = await saving;
-  assert.match(saved.suggestedFilename(), /^M001-[0-9a-f-]{36}-comb-2\.jpg$/);
-  const bytes = await readFile(await saved.path());
+  const file = await saving;
+  assert.match(file.suggestedFilename(), /^M001-[0-9a-f-]{36}-comb-2\.jpg$/);
+  const bytes = await readFile(await file.path());
   assert.equal(bytes.readUInt16BE(0), 0xffd8, 'a JPEG (ISO/IEC 10918-1, B.1.1.3: SOI)');
   assert.ok(!bytes.includes('Place of the hives'), 'where it was taken is not told');
   assert.deepEqual(await sizeOf(page, bytes), [1600, 1200], 'small enough for a slow network');

@@ -1,8 +1,10 @@
 //! Multiples of a point of P-256, and many of them added up at once.
 //!
 //! To add two points one divides, and a division takes as long as hundreds of multiplications. Where
-//! thousands of sums are taken together they share one (Montgomery's trick): a sum is then six
-//! multiplications, of which one in projective coordinates takes eleven.
+//! thousands of sums are taken together they share one (Montgomery's trick), and a sum takes three
+//! multiplications for its part of that and three of its own, squares counted. In Jacobian coordinates,
+//! which need no division, one takes eleven (Bernstein and Lange, Explicit-Formulas Database,
+//! madd-2007-bl; from memory).
 
 use ark_ec::short_weierstrass::SWCurveConfig;
 use ark_ec::{AffineRepr, CurveGroup};

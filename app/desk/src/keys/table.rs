@@ -32,8 +32,8 @@ const KEPT: NonZeroUsize = NonZeroUsize::MIN.saturating_add(31);
 static TABLES: LazyLock<Mutex<LruCache<PublicKey, Arc<KeyTable>>>> =
     LazyLock::new(|| Mutex::new(LruCache::new(KEPT)));
 
-/// A public key made ready for many signatures. Making it takes as long as 40 checks or so by
-/// ring, and with it a check takes a fifth of one.
+/// A public key made ready for many signatures. Making it takes as long as some dozens of
+/// checks by ring, and with it a check takes less than half of one.
 pub struct KeyTable(Multiples);
 
 impl std::fmt::Debug for KeyTable {

@@ -15,6 +15,7 @@ pub mod lock;
 pub mod locked;
 pub mod of_receipt;
 pub mod open_day;
+pub mod passed;
 pub mod pay;
 pub mod purchase;
 pub mod receipt;

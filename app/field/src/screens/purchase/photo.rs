@@ -6,7 +6,7 @@ use super::Bench;
 use crate::platform::photo::Picture;
 use crate::platform::{files, identity, picture};
 use crate::screens::inputs::{notice, tick};
-use crate::screens::receipt::ways::passed_or_saved;
+use crate::screens::passed::passed_or_saved;
 use crate::speech::{fill, say};
 use combgate_core::intake::{PointGrid, WHOLE_SIDE};
 use combgate_ui::words::{Phrase, Word};

@@ -1,9 +1,10 @@
 //! Ways to keep a paper: another language, read aloud, passed on, printed.
 
-use crate::platform::files::{self, FileError, Shared};
+use crate::platform::files;
 use crate::platform::page;
 use crate::platform::picture::{self, Code, Line};
 use crate::platform::voice::{self, Reading};
+use crate::screens::passed::passed_or_saved;
 use combgate_ui::paper::told::{Sentence, Size};
 use combgate_ui::qr::Squares;
 use combgate_ui::words::{Language, Word, text};
@@ -156,19 +157,6 @@ async fn pass_picture(name: &str, told: &[Sentence], stub: Option<&str>) -> Word
     };
     let passed = files::share(name, picture::PNG, &drawn).await;
     passed_or_saved(&passed, || files::download(name, picture::PNG, &drawn))
-}
-
-/// What became of it; what no program takes is downloaded instead.
-pub fn passed_or_saved(
-    passed: &Result<Shared, FileError>,
-    download: impl FnOnce() -> Result<(), FileError>,
-) -> Word {
-    match passed {
-        Ok(Shared::Passed) => Word::PaperShared,
-        Ok(Shared::Stopped) => Word::PaperNotShared,
-        Err(_) if download().is_ok() => Word::PaperSaved,
-        Err(_) => Word::ErrorFileNotGiven,
-    }
 }
 
 fn line(sentence: &Sentence) -> Line {
