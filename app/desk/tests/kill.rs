@@ -8,14 +8,11 @@ mod common;
 
 use combgate_desk::store::SqliteStore;
 use common::books::Books;
-use common::desk::TestDesk;
-use common::handset::{TestHandset, delivery};
-use std::path::{Path, PathBuf};
+use common::scene::{DELIVERIES, Scene};
+use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
-/// Deliveries of the day: enough that an import takes long enough to be killed in the middle.
-const DELIVERIES: usize = 120;
 /// Seeded moments at which it is killed.
 const KILLS: u32 = 100;
 /// After one in so many kills the import is made again, to the end.
@@ -26,65 +23,6 @@ const SEED: u64 = 20_261_009;
 /// Bundles of an import of many, and how often it is killed.
 const MANY: usize = 6;
 const KILLS_OF_MANY: u32 = 40;
-
-/// A desk with one handset, and what it hands over.
-struct Scene {
-    desk: TestDesk,
-    bundles: Vec<PathBuf>,
-}
-
-impl Scene {
-    /// Its long day as one bundle.
-    fn new() -> Self {
-        Self::in_parts(1)
-    }
-
-    /// Its long day as several bundles that follow each other.
-    fn in_parts(parts: usize) -> Self {
-        let desk = TestDesk::with_open_prices();
-        let mut handset = TestHandset::enrol(&desk, "K1");
-        let bought = delivery("bought");
-        handset.open();
-        for number in 0..DELIVERIES {
-            handset.deliver(&bought, if number % 2 == 0 { "M001" } else { "M003" }, None);
-        }
-        let last = handset.entries.last().unwrap().seq();
-        let each = last.div_ceil(u64::try_from(parts).unwrap());
-        let bundles = (0..last)
-            .step_by(usize::try_from(each).unwrap())
-            .map(|before| {
-                let name = format!("bundle-{before}.json");
-                desk.write(&name, &handset.bundle(before + 1..=before + each));
-                desk.path(&name)
-            });
-        let bundles = bundles.collect();
-        Self { desk, bundles }
-    }
-
-    /// A copy of the desk's folder, as it was before the import.
-    fn copy(&self) -> tempfile::TempDir {
-        let folder = tempfile::tempdir().unwrap();
-        let from = self.desk.path("desk/ledger.sqlite");
-        std::fs::copy(from, folder.path().join("ledger.sqlite")).unwrap();
-        folder
-    }
-
-    fn import(&self, folder: &Path) -> Command {
-        self.import_first(folder, self.bundles.len())
-    }
-
-    fn import_first(&self, folder: &Path, bundles: usize) -> Command {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_combgate"));
-        command
-            .arg("--desk")
-            .arg(folder)
-            .arg("import")
-            .args(&self.bundles[..bundles])
-            .stdout(Stdio::null())
-            .stderr(Stdio::null());
-        command
-    }
-}
 
 fn books(folder: &Path) -> Books {
     Books::of(&SqliteStore::open(&folder.join("ledger.sqlite")).unwrap())

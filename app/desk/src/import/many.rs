@@ -9,7 +9,7 @@ use super::proof::{Proven, Unproven};
 use super::sealed::{BYTES_AT_MOST, is_sealed_bundle};
 use super::{Came, ImportError, Imported, import_bytes, keep, keep_within};
 use crate::files::{FileError, read_bytes};
-use crate::store::Store;
+use crate::store::{Store, Upkeep};
 use chrono::{DateTime, FixedOffset};
 use combgate_core::record::{KeyId, PublicKey, SignatureCheck};
 use rayon::prelude::*;
@@ -17,7 +17,8 @@ use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
-use std::sync::mpsc::sync_channel;
+use std::sync::mpsc::{SyncSender, sync_channel};
+use std::thread::Scope;
 
 /// Groups that wait, proven, for the one before them to be booked. With the one that is booked and
 /// the one that is read, three are in memory at most, and a fourth while it is freed.
@@ -76,6 +77,7 @@ pub fn import_all<'p, S: Store>(
         });
         let mut paths = paths.iter();
         let came = Came { sent: false, now };
+        let mut kept = None;
         // Only a booker who really waits leaves its core to the others.
         let next = || {
             let ready = receiver.try_recv().ok();
@@ -86,6 +88,13 @@ pub fn import_all<'p, S: Store>(
         };
         while let Some(group) = next() {
             books.store(true, Relaxed);
+            // What the group before it changed is put away while this one is booked.
+            if let Some(kept) = &kept {
+                // Still at the one before: it finds this one too, or the next does.
+                let _ = SyncSender::try_send(kept, ());
+            } else {
+                kept = beside(scope, store.upkeep());
+            }
             let mut spent = Vec::with_capacity(group.len());
             let mut together = together(store, check, &group, came).map(Vec::into_iter);
             for file in group {
@@ -108,6 +117,21 @@ pub fn import_all<'p, S: Store>(
             }
         }
     });
+}
+
+/// Does the ledger's upkeep on a thread of its own, once for each time that it is told to.
+fn beside<'scope>(
+    scope: &'scope Scope<'scope, '_>,
+    upkeep: Option<Upkeep>,
+) -> Option<SyncSender<()>> {
+    let mut upkeep = upkeep?;
+    let (sender, receiver) = sync_channel(1);
+    scope.spawn(move || {
+        while receiver.recv().is_ok() {
+            upkeep();
+        }
+    });
+    Some(sender)
 }
 
 /// All cores but the one that books, where there are several. Were all at proving, they would take

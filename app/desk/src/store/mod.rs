@@ -312,4 +312,14 @@ pub trait Store:
         &mut self,
         work: impl FnOnce(&Self) -> Result<T, E>,
     ) -> Result<T, E>;
+
+    /// Work on the ledger's files that another core may do, as often as it likes, while changes are
+    /// made here; what it leaves undone is done sooner or later without it. `None` where a database
+    /// sees to that by itself.
+    fn upkeep(&self) -> Option<Upkeep> {
+        None
+    }
 }
+
+/// See [`Store::upkeep`].
+pub type Upkeep = Box<dyn FnMut() + Send>;

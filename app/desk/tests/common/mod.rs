@@ -6,6 +6,7 @@
 pub mod books;
 pub mod desk;
 pub mod handset;
+pub mod scene;
 
 use assert_cmd::Command;
 use expect_test::Expect;

@@ -19,10 +19,11 @@ mod register;
 mod reversals;
 mod steps;
 mod sums;
+mod upkeep;
 
 pub use copies::is_backup;
 
-use super::{Store, StoreError};
+use super::{Store, StoreError, Upkeep};
 use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, TransactionBehavior};
 use rusqlite_migration::{MigrationDefinitionError, Migrations};
 use std::path::Path;
@@ -95,6 +96,10 @@ impl Store for SqliteStore {
         let done = work(self)?;
         transaction.commit().map_err(StoreError::from)?;
         Ok(done)
+    }
+
+    fn upkeep(&self) -> Option<Upkeep> {
+        upkeep::of(&self.connection)
     }
 }
 
