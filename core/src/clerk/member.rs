@@ -5,6 +5,7 @@ use super::review::Books;
 use crate::intake::Terms;
 use crate::record::{AdvanceV1, MemberRegisteredV1, MemberV1, ReceiptV1};
 use crate::units::Code;
+use std::sync::Arc;
 
 /// A member put on the register in the field: with consent, under a new number of the handset's.
 pub(super) fn check_registered(
@@ -44,7 +45,7 @@ pub(super) fn check_known(
     number: &Code,
     books: &dyn Books,
     kinds: &mut Vec<FindingKind>,
-) -> Option<MemberV1> {
+) -> Option<Arc<MemberV1>> {
     let member = books.member(number);
     if member.is_none() {
         kinds.push(FindingKind::MemberUnknown {

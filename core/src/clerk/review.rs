@@ -78,7 +78,7 @@ pub trait Books {
     fn gave_briefs(&self) -> bool;
     /// A member on the register, those registered in the field included; the advance is what is
     /// outstanding after all booked receipts.
-    fn member(&self, number: &Code) -> Option<MemberV1>;
+    fn member(&self, number: &Code) -> Option<Arc<MemberV1>>;
     /// A booked receipt.
     fn receipt(&self, number: &ReceiptNumber) -> Option<ReceiptFacts>;
     /// How much of what is paid on a booked receipt the desk paid, minor units: its officer knows

@@ -129,8 +129,8 @@ impl Books for Ledger {
         !self.floats.is_empty()
     }
 
-    fn member(&self, number: &Code) -> Option<MemberV1> {
-        self.members.get(number).cloned()
+    fn member(&self, number: &Code) -> Option<Arc<MemberV1>> {
+        self.members.get(number).cloned().map(Arc::new)
     }
 
     fn receipt(&self, number: &ReceiptNumber) -> Option<ReceiptFacts> {

@@ -276,7 +276,7 @@ pub(crate) fn judged(
 }
 
 fn of_member(member: &Code, books: &impl Books) -> Vec<Side> {
-    let known = books.member(member).map(|known| known.number);
+    let known = books.member(member).map(|known| known.number.clone());
     vec![side(What::Member, code(Some(member)), code(known.as_ref()))]
 }
 

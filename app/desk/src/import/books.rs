@@ -29,7 +29,7 @@ pub(crate) struct LedgerBooks<'a, S> {
     /// Policies and price lists in force on days that were asked for before; a bundle has few days.
     in_force: RefCell<Vec<(Asked, Option<InForce>)>>,
     /// Members that were asked for before: the same ones deliver on most days of a bundle.
-    members: RefCell<HashMap<Code, Option<MemberV1>>>,
+    members: RefCell<HashMap<Code, Option<Arc<MemberV1>>>>,
     /// The review cannot hear of trouble, so it is kept for whoever asked for the review.
     trouble: RefCell<Option<StoreError>>,
 }
@@ -138,11 +138,12 @@ impl<S: Store> Books for LedgerBooks<'_, S> {
             .unwrap_or_default()
     }
 
-    fn member(&self, number: &Code) -> Option<MemberV1> {
+    fn member(&self, number: &Code) -> Option<Arc<MemberV1>> {
         if let Some(known) = self.members.borrow().get(number) {
             return known.clone();
         }
         let found = self.answer(self.store.member_seen_by(&self.handset, number));
+        let found = found.map(Arc::new);
         self.members
             .borrow_mut()
             .insert(number.clone(), found.clone());

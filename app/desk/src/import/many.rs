@@ -7,7 +7,7 @@
 
 use super::proof::{Proven, Unproven};
 use super::sealed::{BYTES_AT_MOST, is_sealed_bundle};
-use super::{Came, ImportError, Imported, import_bytes, keep, keep_within};
+use super::{Came, ImportError, Imported, import, import_bytes, keep, keep_within};
 use crate::files::{FileError, read_bytes};
 use crate::store::{Store, Upkeep};
 use chrono::{DateTime, FixedOffset};
@@ -25,6 +25,8 @@ use std::thread::Scope;
 const WAITING_AT_MOST: usize = 1;
 /// Bytes of files after which a group is full: some thousand entries. A larger file is a group.
 const GROUP_BYTES: usize = 3_000_000;
+/// Groups that share a transaction at most: for so long others who write have to wait.
+const GROUPS_TOGETHER: usize = 4;
 
 /// What could be done with a file without the ledger.
 enum Ahead {
@@ -75,46 +77,54 @@ pub fn import_all<'p, S: Store>(
                 }
             }
         });
-        let mut paths = paths.iter();
-        let came = Came { sent: false, now };
-        let mut kept = None;
         // Only a booker who really waits leaves its core to the others.
-        let next = || {
+        let next = |wait: bool| {
             let ready = receiver.try_recv().ok();
             ready.or_else(|| {
+                if !wait {
+                    return None;
+                }
                 books.store(false, Relaxed);
                 receiver.recv().ok()
             })
         };
-        while let Some(group) = next() {
+        let came = Came { sent: false, now };
+        let mut rest = paths;
+        let mut kept = None;
+        while let Some(group) = next(true) {
             books.store(true, Relaxed);
-            // What the group before it changed is put away while this one is booked.
+            // What was changed before is put away while this is booked.
             if let Some(kept) = &kept {
-                // Still at the one before: it finds this one too, or the next does.
+                // Still at what came before: it finds this too, or the next time does.
                 let _ = SyncSender::try_send(kept, ());
             } else {
                 kept = beside(scope, store.upkeep());
             }
-            let mut spent = Vec::with_capacity(group.len());
-            let mut together = together(store, check, &group, came).map(Vec::into_iter);
-            for file in group {
-                let Some(path) = paths.next() else { return };
-                let booked = together.as_mut().and_then(Iterator::next);
-                let imported = match (booked, file) {
-                    (Some(imported), file) => {
-                        spent.push(file);
-                        imported
-                    }
-                    (None, Ahead::Proven(proven)) => keep(store, check, &proven, came),
-                    (None, Ahead::Raw(bytes)) => import_bytes(store, check, path, bytes, now),
-                    (None, Ahead::Failed(error)) => Err(error),
+            let done = if are_proven(&group) {
+                let mut lot = Lot {
+                    next: || next(false),
+                    others: others.as_ref(),
+                    files: 0,
+                    alone: None,
                 };
+                let mut done = lot.book(store, check, group, rest, came);
+                let after = rest.iter().skip(done.len());
+                done.extend(one_by_one(
+                    store,
+                    check,
+                    after,
+                    lot.alone.unwrap_or_default(),
+                    came,
+                ));
+                done
+            } else {
+                one_by_one(store, check, rest.iter(), group, came)
+            };
+            let (told, after) = rest.split_at(done.len());
+            for (path, imported) in told.iter().zip(done) {
                 tell(path, imported);
             }
-            // To take apart thousands of entries again is work that need not hold up the next.
-            if let Some(others) = others {
-                others.spawn(move || drop(spent));
-            }
+            rest = after;
         }
     });
 }
@@ -143,29 +153,97 @@ fn other_cores() -> Option<ThreadPool> {
     ThreadPoolBuilder::new().num_threads(others).build().ok()
 }
 
-/// Books a group in one transaction; nothing of it is booked when that does not come about.
-fn together<S: Store>(
-    store: &mut S,
-    check: &dyn SignatureCheck,
-    group: &[Ahead],
-    came: Came,
-) -> Option<Vec<Result<Imported, ImportError>>> {
-    let proven: Option<Vec<&Proven>> = group
-        .iter()
-        .map(|file| match file {
+fn are_proven(group: &[Ahead]) -> bool {
+    group.iter().all(|file| matches!(file, Ahead::Proven(_)))
+}
+
+/// Groups that are booked in one transaction: one, and those after it that are proven by the time
+/// that it is booked.
+struct Lot<'a, N> {
+    /// The next group, if it is ready.
+    next: N,
+    others: Option<&'a ThreadPool>,
+    /// How many files it has.
+    files: usize,
+    /// A group that came after it and cannot be booked like this.
+    alone: Option<Vec<Ahead>>,
+}
+
+impl<N: FnMut() -> Option<Vec<Ahead>>> Lot<'_, N> {
+    /// Says what became of each of its files. Where the transaction does not come about, nothing of
+    /// it is booked, and each of the files is imported as if it had come alone.
+    fn book<S: Store>(
+        &mut self,
+        store: &mut S,
+        check: &dyn SignatureCheck,
+        first: Vec<Ahead>,
+        paths: &[PathBuf],
+        came: Came,
+    ) -> Vec<Result<Imported, ImportError>> {
+        // Counted before it is tried, so that no file is forgotten when there is no transaction.
+        self.files = first.len();
+        let booked: Result<Vec<_>, ImportError> = store.atomically(|store| {
+            let mut booked = self.keep_all(store, check, first, came)?;
+            for _ in 1..GROUPS_TOGETHER {
+                match (self.next)() {
+                    Some(more) if are_proven(&more) => {
+                        self.files += more.len();
+                        booked.extend(self.keep_all(store, check, more, came)?);
+                    }
+                    more => {
+                        self.alone = more;
+                        break;
+                    }
+                }
+            }
+            Ok(booked)
+        });
+        // Whatever it was, it is met again by the file that it belongs to, and told of there.
+        booked.unwrap_or_else(|_| {
+            let lot = paths.iter().take(self.files);
+            lot.map(|path| import(store, check, path, came.now))
+                .collect()
+        })
+    }
+
+    fn keep_all<S: Store>(
+        &self,
+        store: &S,
+        check: &dyn SignatureCheck,
+        group: Vec<Ahead>,
+        came: Came,
+    ) -> Result<Vec<Result<Imported, ImportError>>, ImportError> {
+        let proven = group.iter().filter_map(|file| match file {
             Ahead::Proven(proven) => Some(&**proven),
             Ahead::Raw(_) | Ahead::Failed(_) => None,
-        })
-        .collect();
-    let proven = proven.filter(|all| all.len() > 1)?;
-    let booked: Result<Vec<_>, ImportError> = store.atomically(|store| {
-        proven
-            .into_iter()
+        });
+        let kept = proven
             .map(|proven| keep_within(store, check, proven, came))
-            .collect()
-    });
-    // Whatever it was, it is met again by the file that it belongs to, and told of there.
-    booked.ok()
+            .collect();
+        // To take apart thousands of entries again is work that need not hold up the next.
+        if let Some(others) = self.others {
+            others.spawn(move || drop(group));
+        }
+        kept
+    }
+}
+
+/// Imports files each by itself.
+fn one_by_one<'p, S: Store>(
+    store: &mut S,
+    check: &dyn SignatureCheck,
+    paths: impl Iterator<Item = &'p PathBuf>,
+    files: Vec<Ahead>,
+    came: Came,
+) -> Vec<Result<Imported, ImportError>> {
+    paths
+        .zip(files)
+        .map(|(path, file)| match file {
+            Ahead::Proven(proven) => keep(store, check, &proven, came),
+            Ahead::Raw(bytes) => import_bytes(store, check, path, bytes, came.now),
+            Ahead::Failed(error) => Err(error),
+        })
+        .collect()
 }
 
 /// A file as it was read.

@@ -144,7 +144,7 @@ impl Books for NoBooks {
     fn gave_briefs(&self) -> bool {
         false
     }
-    fn member(&self, _: &Code) -> Option<MemberV1> {
+    fn member(&self, _: &Code) -> Option<std::sync::Arc<MemberV1>> {
         None
     }
     fn receipt(&self, _: &ReceiptNumber) -> Option<ReceiptFacts> {
