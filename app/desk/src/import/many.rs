@@ -16,7 +16,6 @@ use rayon::prelude::*;
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::mpsc::{SyncSender, sync_channel};
 use std::thread::Scope;
 
@@ -52,13 +51,11 @@ pub fn import_all<'p, S: Store>(
         .into_iter()
         .map(|handset| (handset.key.id(), handset.key))
         .collect();
-    let (others, books) = (&other_cores(), &AtomicBool::new(false));
+    let others = &others();
     std::thread::scope(|scope| {
         let (sender, receiver) = sync_channel(WAITING_AT_MOST);
         scope.spawn(move || {
             let mut rest = paths;
-            // Nothing is booked yet.
-            let mut waited_for = true;
             while let Some(files) = group(&mut rest) {
                 let prove = || -> Vec<Ahead> {
                     files
@@ -66,33 +63,20 @@ pub fn import_all<'p, S: Store>(
                         .map(|(path, read)| ahead(path, read, &keys, check))
                         .collect()
                 };
-                let proven = match others.as_ref().filter(|_| !waited_for) {
+                let proven = match others {
                     Some(others) => others.install(prove),
                     None => prove(),
                 };
-                waited_for = !books.load(Relaxed);
                 // Whoever listened has gone only when something panicked there.
                 if sender.send(proven).is_err() {
                     return;
                 }
             }
         });
-        // Only a booker who really waits leaves its core to the others.
-        let next = |wait: bool| {
-            let ready = receiver.try_recv().ok();
-            ready.or_else(|| {
-                if !wait {
-                    return None;
-                }
-                books.store(false, Relaxed);
-                receiver.recv().ok()
-            })
-        };
         let came = Came { sent: false, now };
         let mut rest = paths;
         let mut kept = None;
-        while let Some(group) = next(true) {
-            books.store(true, Relaxed);
+        while let Ok(group) = receiver.recv() {
             // What was changed before is put away while this is booked.
             if let Some(kept) = &kept {
                 // Still at what came before: it finds this too, or the next time does.
@@ -100,26 +84,15 @@ pub fn import_all<'p, S: Store>(
             } else {
                 kept = beside(scope, store.upkeep());
             }
-            let done = if are_proven(&group) {
-                let mut lot = Lot {
-                    next: || next(false),
-                    others: others.as_ref(),
-                    files: 0,
-                    alone: None,
-                };
-                let mut done = lot.book(store, check, group, rest, came);
-                let after = rest.iter().skip(done.len());
-                done.extend(one_by_one(
-                    store,
-                    check,
-                    after,
-                    lot.alone.unwrap_or_default(),
-                    came,
-                ));
-                done
-            } else {
-                one_by_one(store, check, rest.iter(), group, came)
+            let mut lot = Lot {
+                next: || receiver.try_recv().ok(),
+                others: others.as_ref(),
+                files: 0,
+                alone: Vec::new(),
             };
+            let mut done = lot.book(store, check, group, rest, came);
+            let after = &rest[done.len()..];
+            done.extend(one_by_one(store, check, after, lot.alone, came));
             let (told, after) = rest.split_at(done.len());
             for (path, imported) in told.iter().zip(done) {
                 tell(path, imported);
@@ -137,6 +110,7 @@ fn beside<'scope>(
     let mut upkeep = upkeep?;
     let (sender, receiver) = sync_channel(1);
     scope.spawn(move || {
+        give_way();
         while receiver.recv().is_ok() {
             upkeep();
         }
@@ -144,13 +118,24 @@ fn beside<'scope>(
     Some(sender)
 }
 
-/// All cores but the one that books, where there are several. Were all at proving, they would take
-/// turns with booking, and stand idle once they are far enough ahead of it.
-fn other_cores() -> Option<ThreadPool> {
-    let others = rayon::current_num_threads().checked_sub(1);
-    let others = others.filter(|others| *others > 0)?;
-    // Without them all cores prove all the time: slower, and otherwise the same.
-    ThreadPoolBuilder::new().num_threads(others).build().ok()
+/// All cores, behind the one thread that books: it goes on whenever it can, and what it leaves of
+/// them while it waits for the disk is used.
+fn others() -> Option<ThreadPool> {
+    // Without them proving takes turns with booking: slower, and otherwise the same.
+    let pool = ThreadPoolBuilder::new().start_handler(|_| give_way());
+    pool.build().ok()
+}
+
+/// How far behind. Source: nice(2): of Linux, each step is about a tenth of the share of a core.
+#[cfg(target_os = "linux")]
+const BEHIND: i32 = 10;
+
+/// Puts the thread that calls it behind the others of this program, where one can.
+fn give_way() {
+    // Source: nice(2), "C library/kernel differences": Linux knows it of each thread; elsewhere it
+    // would be of the whole program.
+    #[cfg(target_os = "linux")]
+    let _ = rustix::process::nice(BEHIND);
 }
 
 fn are_proven(group: &[Ahead]) -> bool {
@@ -165,8 +150,8 @@ struct Lot<'a, N> {
     others: Option<&'a ThreadPool>,
     /// How many files it has.
     files: usize,
-    /// A group that came after it and cannot be booked like this.
-    alone: Option<Vec<Ahead>>,
+    /// A group that comes after them and cannot be booked like this.
+    alone: Vec<Ahead>,
 }
 
 impl<N: FnMut() -> Option<Vec<Ahead>>> Lot<'_, N> {
@@ -180,6 +165,10 @@ impl<N: FnMut() -> Option<Vec<Ahead>>> Lot<'_, N> {
         paths: &[PathBuf],
         came: Came,
     ) -> Vec<Result<Imported, ImportError>> {
+        if !are_proven(&first) {
+            self.alone = first;
+            return Vec::new();
+        }
         // Counted before it is tried, so that no file is forgotten when there is no transaction.
         self.files = first.len();
         let booked: Result<Vec<_>, ImportError> = store.atomically(|store| {
@@ -191,7 +180,7 @@ impl<N: FnMut() -> Option<Vec<Ahead>>> Lot<'_, N> {
                         booked.extend(self.keep_all(store, check, more, came)?);
                     }
                     more => {
-                        self.alone = more;
+                        self.alone = more.unwrap_or_default();
                         break;
                     }
                 }
@@ -229,13 +218,14 @@ impl<N: FnMut() -> Option<Vec<Ahead>>> Lot<'_, N> {
 }
 
 /// Imports files each by itself.
-fn one_by_one<'p, S: Store>(
+fn one_by_one<S: Store>(
     store: &mut S,
     check: &dyn SignatureCheck,
-    paths: impl Iterator<Item = &'p PathBuf>,
+    paths: &[PathBuf],
     files: Vec<Ahead>,
     came: Came,
 ) -> Vec<Result<Imported, ImportError>> {
+    let paths = paths.iter();
     paths
         .zip(files)
         .map(|(path, file)| match file {
