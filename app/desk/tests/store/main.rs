@@ -82,6 +82,7 @@ macro_rules! conformance {
 
             conformance!(@each $open;
                 whole::work_is_kept_whole_or_not_at_all
+                whole::upkeep_in_the_middle_of_work_changes_nothing
                 office::the_desk_keeps_its_first_key
                 office::terms_are_kept_by_digest_and_found_by_day
                 office::an_advance_is_paid_back_by_each_handset

@@ -35,3 +35,20 @@ pub(crate) fn work_is_kept_whole_or_not_at_all<S: Store>(open: Open<S>, folder: 
     drop(store);
     assert_eq!(open(folder).handsets().unwrap(), [handset("K1", 1)]);
 }
+
+pub(crate) fn upkeep_in_the_middle_of_work_changes_nothing<S: Store>(open: Open<S>, folder: &Path) {
+    let mut store = open(folder);
+    let mut upkeep = store.upkeep().unwrap_or_else(|| Box::new(|| {}));
+    store.add_handset(&handset("K1", 1)).unwrap();
+    upkeep();
+    let broken = store.atomically(|store| {
+        store.add_handset(&handset("K2", 2))?;
+        upkeep();
+        Err::<(), _>(BrokenOff::OnPurpose)
+    });
+    assert!(matches!(broken, Err(BrokenOff::OnPurpose)));
+    upkeep();
+    assert_eq!(store.handsets().unwrap(), [handset("K1", 1)]);
+    drop((store, upkeep));
+    assert_eq!(open(folder).handsets().unwrap(), [handset("K1", 1)]);
+}
