@@ -75,12 +75,12 @@ pub fn import_all<'p, S: Store>(
         });
         let came = Came { sent: false, now };
         let mut rest = paths;
-        let mut kept = None;
+        let mut kept: Option<SyncSender<()>> = None;
         while let Ok(group) = receiver.recv() {
             // What was changed before is put away while this is booked.
             if let Some(kept) = &kept {
                 // Still at what came before: it finds this too, or the next time does.
-                let _ = SyncSender::try_send(kept, ());
+                let _ = kept.try_send(());
             } else {
                 kept = beside(scope, store.upkeep());
             }
@@ -126,7 +126,8 @@ fn others() -> Option<ThreadPool> {
     pool.build().ok()
 }
 
-/// How far behind. Source: nice(2): of Linux, each step is about a tenth of the share of a core.
+/// How far behind: a ninth of the share of a core. Source: sched(7), "The nice value": since Linux
+/// 2.6.23 each step is a factor of 1.25.
 #[cfg(target_os = "linux")]
 const BEHIND: i32 = 10;
 

@@ -8,6 +8,25 @@ use std::process::{Command, Stdio};
 /// Deliveries of the day: enough that an import takes long enough to be stopped in the middle.
 pub const DELIVERIES: usize = 120;
 
+/// Handset K1, which bought so often that day and has not closed it.
+pub fn long_day(desk: &TestDesk, deliveries: usize) -> TestHandset {
+    let mut handset = TestHandset::enrol(desk, "K1");
+    let bought = delivery("bought");
+    handset.open();
+    for number in 0..deliveries {
+        handset.deliver(&bought, if number % 2 == 0 { "M001" } else { "M003" }, None);
+    }
+    handset
+}
+
+/// A folder with a copy of a desk's ledger.
+pub fn copy_of(desk: &TestDesk) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let from = desk.path("desk/ledger.sqlite");
+    std::fs::copy(from, folder.path().join("ledger.sqlite")).unwrap();
+    folder
+}
+
 /// A desk with one handset, and what it hands over.
 pub struct Scene {
     pub desk: TestDesk,
@@ -23,12 +42,7 @@ impl Scene {
     /// Its long day as several bundles that follow each other.
     pub fn in_parts(parts: usize) -> Self {
         let desk = TestDesk::with_open_prices();
-        let mut handset = TestHandset::enrol(&desk, "K1");
-        let bought = delivery("bought");
-        handset.open();
-        for number in 0..DELIVERIES {
-            handset.deliver(&bought, if number % 2 == 0 { "M001" } else { "M003" }, None);
-        }
+        let handset = long_day(&desk, DELIVERIES);
         let last = handset.entries.last().unwrap().seq();
         let each = last.div_ceil(u64::try_from(parts).unwrap());
         let bundles = (0..last)
@@ -44,10 +58,7 @@ impl Scene {
 
     /// A copy of the desk's folder, as it was before the import.
     pub fn copy(&self) -> tempfile::TempDir {
-        let folder = tempfile::tempdir().unwrap();
-        let from = self.desk.path("desk/ledger.sqlite");
-        std::fs::copy(from, folder.path().join("ledger.sqlite")).unwrap();
-        folder
+        copy_of(&self.desk)
     }
 
     pub fn import(&self, folder: &Path) -> Command {
@@ -55,12 +66,17 @@ impl Scene {
     }
 
     pub fn import_first(&self, folder: &Path, bundles: usize) -> Command {
+        Self::import_of(folder, &self.bundles[..bundles])
+    }
+
+    /// The command that imports bundles into a desk's folder.
+    pub fn import_of(folder: &Path, bundles: &[PathBuf]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_combgate"));
         command
             .arg("--desk")
             .arg(folder)
             .arg("import")
-            .args(&self.bundles[..bundles])
+            .args(bundles)
             .stdout(Stdio::null())
             .stderr(Stdio::null());
         command

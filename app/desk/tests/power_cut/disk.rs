@@ -6,7 +6,8 @@
 use std::collections::{BTreeMap, HashMap, VecDeque};
 use std::path::{Path, PathBuf};
 
-/// Bytes that a disk writes whole or not at all.
+/// Bytes that a disk writes whole or not at all. Source: SQLite's documentation, "Atomic Commit In
+/// SQLite", section 2: the smallest unit of writing, of old 512 bytes.
 const SECTOR: usize = 512;
 
 /// What was asked of the disk, or told to the clerk.
@@ -64,6 +65,7 @@ enum Change {
 }
 
 /// The files of one folder.
+#[derive(Clone)]
 pub(crate) struct Disk {
     folder: PathBuf,
     files: BTreeMap<PathBuf, File>,

@@ -3,7 +3,7 @@
 
 use super::books_in;
 use super::common::desk::TestDesk;
-use super::common::handset::{TestHandset, delivery};
+use super::common::scene::{copy_of, long_day};
 use super::wire::{Answer, Sent, now};
 use combgate_core::record::{Digest, Request};
 use std::io::{BufRead, BufReader, Write};
@@ -56,23 +56,13 @@ fn send(sent: &Sent, at: SocketAddr) -> u16 {
 #[test]
 fn a_killed_listener_leaves_nothing_half_done() {
     let desk = TestDesk::with_open_prices();
-    let mut handset = TestHandset::enrol(&desk, "K1");
-    let bought = delivery("bought");
-    handset.open();
-    for number in 0..DELIVERIES {
-        handset.deliver(&bought, if number % 2 == 0 { "M001" } else { "M003" }, None);
-    }
+    let handset = long_day(&desk, DELIVERIES);
     let free = TcpListener::bind("127.0.0.1:0").unwrap();
     let at = free.local_addr().unwrap();
     drop(free);
     desk.done(&format!("address http://{at}"));
     let bundle = handset.bundle(1..=u64::MAX);
-    let copy = || {
-        let folder = tempfile::tempdir().unwrap();
-        let ledger = folder.path().join("ledger.sqlite");
-        std::fs::copy(desk.path("desk/ledger.sqlite"), ledger).unwrap();
-        folder
-    };
+    let copy = || copy_of(&desk);
     let signed = || {
         let request = Request::bundle(&at.to_string(), Digest::of(&bundle)).unwrap();
         Sent::of("PUT", request, &bundle, |request| {

@@ -1,8 +1,8 @@
 //! Copies of the ledger: a backup in one file, and a ledger made of one.
 
-use super::{SqliteStore, steps, unopened};
+use super::{SqliteStore, connected, steps, unopened};
 use crate::store::{Desk, Office, StoreError};
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::Connection;
 use std::io::Read;
 use std::path::Path;
 
@@ -51,9 +51,7 @@ fn name(path: &Path) -> Result<&str, StoreError> {
 
 /// Opens a file that nobody else has open, without a log beside it.
 fn open_alone(path: &Path) -> Result<Connection, StoreError> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let connection =
-        Connection::open_with_flags(path, flags).map_err(|error| unopened(path, error))?;
+    let connection = connected(path).map_err(|error| unopened(path, error))?;
     connection.pragma_update(None, "trusted_schema", false)?;
     connection.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))?;
     Ok(connection)

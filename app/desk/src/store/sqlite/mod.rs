@@ -55,9 +55,7 @@ impl SqliteStore {
 
     /// Opens the ledger of a file and brings its tables up to date.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
-        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-        let connection =
-            Connection::open_with_flags(path, flags).map_err(|error| unopened(path, error))?;
+        let connection = connected(path).map_err(|error| unopened(path, error))?;
         Self::prepare(connection)
     }
 
@@ -101,6 +99,12 @@ impl Store for SqliteStore {
     fn upkeep(&self) -> Option<Upkeep> {
         upkeep::of(&self.connection)
     }
+}
+
+/// A connection of one thread to a file that is there.
+fn connected(path: &Path) -> rusqlite::Result<Connection> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    Connection::open_with_flags(path, flags)
 }
 
 fn unopened(path: &Path, reason: impl std::fmt::Display) -> StoreError {

@@ -3,8 +3,9 @@
 //! A commit after which the log is long would otherwise copy all of it itself, and wait for the disk
 //! twice. What was written back already it need not copy.
 
+use super::connected;
 use crate::store::Upkeep;
-use rusqlite::{Connection, OpenFlags};
+use rusqlite::Connection;
 use std::path::{Path, PathBuf};
 
 /// Writes back what is committed, whenever it is called; `None` for a ledger without a file.
@@ -23,8 +24,7 @@ pub(super) fn of(ledger: &Connection) -> Option<Upkeep> {
 }
 
 fn open(path: &Path) -> rusqlite::Result<Connection> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let connection = Connection::open_with_flags(path, flags)?;
+    let connection = connected(path)?;
     // As safe against a power cut as the ledger's own connection: see there.
     connection.pragma_update(None, "synchronous", "FULL")?;
     Ok(connection)
