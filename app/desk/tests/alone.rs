@@ -144,14 +144,14 @@ fn a_delivery_is_judged_and_priced() {
             grade         A
             moisture      18.05 %, standard uncertainty 0.23 points
             capped share  92.71 %, between 88.13 and 95.61 %
-            weight        18.40 kg - 0.90 kg = 17.50 kg net
+            weight        18.40 kg − 0.90 kg = 17.50 kg net
             grounds
               Moisture 18.05 % is within the limit of 20.0 %.
               Capped comb 92.71 % is enough (66.7 % is asked).
             price
               Honey, grade A, KES 420.00 per kg: 7,350.00
               Added: Organic group, KES 25.00 per kg: 437.50
-              County cess, to Invented County, 1.0 % of the value: -77.875
+              County cess, to Invented County, 1.0 % of the value: −77.875
               Rounding to the coin: 0.375
             payable       KES 7,710.00
         "#]],
@@ -163,7 +163,7 @@ fn a_delivery_is_judged_and_priced() {
             -- out
             decision      Hold
             moisture      20.15 %, standard uncertainty 0.23 points
-            weight        9.87 kg - 1.10 kg = 8.77 kg net
+            weight        9.87 kg − 1.10 kg = 8.77 kg net
             grounds
               Moisture 20.15 % is too near the limit of 20.0 % to tell.
             what would change it

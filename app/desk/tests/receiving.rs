@@ -224,7 +224,7 @@ fn what_is_printed() {
         -- out
         Pail P-2: 18.20 kg at the store, received on TODAY by Juma
           receipt K1-26-00001 of 2026-10-20, member M001
-          difference -0.20 kg; scales and shrink explain -0.04 to +0.04 kg
+          difference −0.20 kg; scales and shrink explain −0.04 to +0.04 kg
           note      the store's scale was not proven with a known weight that day (NotDone): try it, then weigh the pail again [store-scale-unproven]
           serious   it bears seal S-8 where the paper says S-2: keep it apart and ask the officer [seal-differs]
           question  200 g are missing, of which scales and shrink explain 40 g: weigh it again together with the officer; nothing is taken off for it [pail-light]

@@ -7,20 +7,28 @@
 
 pub use combgate_core::units::decimal;
 
+/// The sign of what is below nothing, as wide as a plus: a hyphen is easily missed before a sum.
+pub const MINUS: &str = "\u{2212}";
+
+/// A figure with the sign that people read.
+fn shown(value: i64, places: usize, at_least: usize) -> String {
+    decimal(value, places, at_least).replace('-', MINUS)
+}
+
 /// Mass in grams as kilograms: two decimals, a third where the grams ask for it (`12350` is
 /// `12.35`, `12345` is `12.345`), because cutting it off would take weight from a member.
 pub fn kilograms(grams: i64) -> String {
-    decimal(grams, 3, 2)
+    shown(grams, 3, 2)
 }
 
 /// Money in minor units. `exponent` is the currency's number of decimals in ISO 4217 (0 for
 /// UGX, 2 for KES): `money(1_234_500, 2)` is `12,345.00`.
 pub fn money(minor: i64, exponent: u8) -> String {
-    let plain = decimal(minor, usize::from(exponent), usize::from(exponent));
+    let plain = shown(minor, usize::from(exponent), usize::from(exponent));
     let (whole, fraction) = plain.split_once('.').unwrap_or((plain.as_str(), ""));
     let (sign, digits) = whole
-        .strip_prefix('-')
-        .map_or(("", whole), |digits| ("-", digits));
+        .strip_prefix(MINUS)
+        .map_or(("", whole), |digits| (MINUS, digits));
     let mut out = String::from(sign);
     for (place, digit) in digits.chars().enumerate() {
         if place > 0 && (digits.len() - place).is_multiple_of(3) {
@@ -38,12 +46,12 @@ pub fn money(minor: i64, exponent: u8) -> String {
 /// Hundredths of a percent as percent, one decimal or two (`1850` is `18.5`); the sign `%` is
 /// left to the sentence around it.
 pub fn percent(hundredths: i64) -> String {
-    decimal(hundredths, 2, 1)
+    shown(hundredths, 2, 1)
 }
 
 /// Tenths of a degree Celsius (`285` is `28.5`).
 pub fn celsius(tenths: i64) -> String {
-    decimal(tenths, 1, 1)
+    shown(tenths, 1, 1)
 }
 
 /// The day of a moment in RFC 3339 (`2026-11-25T14:05:33+03:00` gives `2026-11-25`), as the
@@ -84,6 +92,7 @@ pub fn parse(typed: &str, places: usize) -> Result<i64, Unreadable> {
     }
     let (negative, digits) = typed
         .strip_prefix('-')
+        .or_else(|| typed.strip_prefix(MINUS))
         .map_or((false, typed), |rest| (true, rest));
     let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
     let all_digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
@@ -112,7 +121,7 @@ mod tests {
         assert_eq!(kilograms(12_000), "12.00");
         assert_eq!(kilograms(5), "0.005");
         assert_eq!(kilograms(0), "0.00");
-        assert_eq!(kilograms(-250), "-0.25");
+        assert_eq!(kilograms(-250), "−0.25");
     }
 
     #[test]
@@ -121,9 +130,9 @@ mod tests {
         assert_eq!(money(123_450, 2), "1,234.50");
         assert_eq!(money(99_905, 2), "999.05");
         assert_eq!(money(1_250_000, 0), "1,250,000");
-        assert_eq!(money(-100_000, 2), "-1,000.00");
+        assert_eq!(money(-100_000, 2), "−1,000.00");
         assert_eq!(money(5, 3), "0.005");
-        assert_eq!(money(i64::MIN, 2), "-92,233,720,368,547,758.08");
+        assert_eq!(money(i64::MIN, 2), "−92,233,720,368,547,758.08");
     }
 
     #[test]
@@ -132,7 +141,7 @@ mod tests {
         assert_eq!(percent(1_855), "18.55");
         assert_eq!(percent(2_000), "20.0");
         assert_eq!(celsius(285), "28.5");
-        assert_eq!(celsius(-5), "-0.5");
+        assert_eq!(celsius(-5), "−0.5");
     }
 
     #[test]
@@ -150,6 +159,7 @@ mod tests {
         assert_eq!(parse("5.", 1), Ok(50));
         assert_eq!(parse("12.3500", 2), Ok(1_235));
         assert_eq!(parse("-0.4", 2), Ok(-40));
+        assert_eq!(parse("−0.4", 2), Ok(-40));
         assert_eq!(parse("", 2), Err(Unreadable::Empty));
         assert_eq!(parse("12,35", 2), Err(Unreadable::NotAFigure));
         assert_eq!(parse("1e3", 2), Err(Unreadable::NotAFigure));
@@ -163,7 +173,7 @@ mod tests {
 
     #[test]
     fn what_is_shown_can_be_typed_again() {
-        for grams in [0, 1, 10, 999, 1_000, 12_345, 250_000] {
+        for grams in [0, 1, 10, 999, 1_000, 12_345, 250_000, -5] {
             assert_eq!(parse(&kilograms(grams), 3), Ok(grams));
         }
     }

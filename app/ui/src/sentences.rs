@@ -157,15 +157,15 @@ pub fn isolated(name: &str) -> String {
     }
 }
 
-/// An exact amount of minor units, such as `-1234.5`, with its currency's decimals and those that
+/// An exact amount of minor units, such as `−1,234.5`, with its currency's decimals and those that
 /// it needs beyond.
 pub fn exact_money(minor: &str, currency: Currency) -> String {
     let (whole, rest) = minor.split_once('.').unwrap_or((minor, ""));
     let negative = whole.starts_with('-');
     let sum = figures::money(whole.parse().unwrap_or(0), decimals(currency));
     // Minus zero and a half keeps its sign, which whole units alone would lose.
-    let sign = if negative && !sum.starts_with('-') {
-        "-"
+    let sign = if negative && !sum.starts_with(figures::MINUS) {
+        figures::MINUS
     } else {
         ""
     };
@@ -283,9 +283,9 @@ mod tests {
     #[test]
     fn exact_amounts_keep_sign_and_parts() {
         let (kes, ugx) = (Currency::new("KES").unwrap(), Currency::new("UGX").unwrap());
-        assert_eq!(exact_money("-1234.5", kes), "-12.345");
+        assert_eq!(exact_money("-1234.5", kes), "−12.345");
         assert_eq!(exact_money("465750", kes), "4,657.50");
-        assert_eq!(exact_money("-0.5", kes), "-0.005");
+        assert_eq!(exact_money("-0.5", kes), "−0.005");
         assert_eq!(exact_money("1250.25", ugx), "1,250.25");
         assert_eq!(money(420_000, kes), "KES 4,200.00");
     }

@@ -40,7 +40,7 @@ pub(super) fn words(answer: &AssessmentV1, currency: Option<Currency>) -> String
     if let (Some(gross), Some(tare), Some(net)) = (answer.gross_g, answer.tare_g, answer.net_g) {
         let _ = writeln!(
             text,
-            "weight        {} kg - {} kg = {} kg net",
+            "weight        {} kg − {} kg = {} kg net",
             kilograms(gross.get()),
             kilograms(tare.get()),
             kilograms(net.get())

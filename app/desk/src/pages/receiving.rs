@@ -259,7 +259,7 @@ fn difference(judged: &Judged) -> String {
     match judged.result.tolerance {
         None => shown,
         Some(tolerance) => format!(
-            "{shown} (-{} … +{})",
+            "{shown} (−{} … +{})",
             decimal(tolerance.lost.milligrams(), 6, 2),
             decimal(tolerance.gained.milligrams(), 6, 2)
         ),

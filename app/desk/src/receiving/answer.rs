@@ -114,7 +114,7 @@ pub(crate) fn words(judged: &Judged) -> String {
         let plus = if difference > 0 { "+" } else { "" };
         let _ = writeln!(
             text,
-            "  difference {plus}{} kg; scales and shrink explain -{} to +{} kg",
+            "  difference {plus}{} kg; scales and shrink explain −{} to +{} kg",
             kilograms(difference),
             decimal(tolerance.lost.milligrams(), 6, 2),
             decimal(tolerance.gained.milligrams(), 6, 2),
