@@ -14,6 +14,8 @@ import { existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, renameSy
 import { dirname, extname, join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { brotliCompressSync, constants } from 'node:zlib';
+import binaryen from './node_modules/binaryen/index.js';
+import { minify } from './node_modules/terser/main.js';
 
 const tools = dirname(fileURLToPath(import.meta.url));
 const root = join(tools, '..', '..');
@@ -21,7 +23,14 @@ const [program, target, page = join(target, 'phone')] = process.argv.slice(2);
 const stamp = `${page}.inputs`;
 
 // What wasm-opt may rely on: browsers have all of these since 2021 to 2023.
-const FEATURES = ['bulk-memory', 'nontrapping-float-to-int', 'sign-ext', 'mutable-globals', 'multivalue', 'reference-types'];
+const FEATURES = [
+  { name: 'bulk-memory', bit: binaryen.Features.BulkMemory },
+  { name: 'nontrapping-float-to-int', bit: binaryen.Features.NontrappingFPToInt },
+  { name: 'sign-ext', bit: binaryen.Features.SignExt },
+  { name: 'mutable-globals', bit: binaryen.Features.MutableGlobals },
+  { name: 'multivalue', bit: binaryen.Features.Multivalue },
+  { name: 'reference-types', bit: binaryen.Features.ReferenceTypes },
+];
 // Pictures are compressed already.
 const COMPRESSIBLE = new Set(['.html', '.css', '.js', '.wasm', '.svg', '.webmanifest', '.json']);
 
@@ -55,17 +64,67 @@ function fill(text, token, value, where) {
   return text.replaceAll(token, () => value);
 }
 
+/** What crates give to a page's own scripts and ours never ask for: streams of Leptos's server functions. */
+const UNASKED = { exported: /intounderlying/, written: /(?:export class|const) IntoUnderlying\w+ [^]*?\n(?:\}\nif [^\n]*|    : [^\n]*;)\n/g };
+
+/** Takes what nobody asks for out of the program, and with it, later, all that only this needed. */
+function without(bytes) {
+  const module = binaryen.readBinary(bytes);
+  module.setFeatures(FEATURES.reduce((all, { bit }) => all | bit, 0));
+  for (let place = module.getNumExports() - 1; place >= 0; place -= 1) {
+    const { name } = binaryen.getExportInfo(module.getExportByIndex(place));
+    if (UNASKED.exported.test(name)) module.removeExport(name);
+  }
+  return module.emitBinary();
+}
+
+/**
+ * Writes the short names that wasm-opt gave to what the two halves of the program share into its JavaScript.
+ * All that the program asks for comes from one module then.
+ */
+function renamed(script, { imports, exports }) {
+  const replace = (text, long, short) => {
+    const next = text.replace(long, () => short);
+    if (next === text) throw new Error(`the program's JavaScript does not hold ${long}: see whether wasm-bindgen writes it otherwise now`);
+    return next;
+  };
+  const modules = new Map(Array.from(script.matchAll(/^ +"([^"]+)": (import\d+),\n/gm), ([, path, name]) => [path, name]));
+  let text = script.replace(/^ +"[^"]+": import\d+,\n/gm, '');
+  let others = '';
+  for (const [module, long, short] of imports) {
+    const name = modules.get(module);
+    if (name === 'import0') text = replace(text, `        ${long}: function(`, `        ${short}: function(`);
+    else others += ` ${short}: ${name}.${long},`;
+  }
+  text = replace(text, /(return \{\n +__proto__: null,\n)/, `return {\n__proto__: null, a: Object.assign(import0, {${others} }),\n`);
+  for (const [long, short] of exports) {
+    // Some are there for other programs than a page.
+    text = text.replace(new RegExp(`\\bwasm\\.${long}\\b`, 'g'), () => `wasm.${short}`);
+  }
+  return text;
+}
+
 /** The program as JavaScript and WebAssembly for a page, made as small as it gets. */
 function bind(into) {
   execFileSync(join(target, 'tools', 'bin', 'wasm-bindgen'),
     ['--target', 'web', '--no-typescript', '--out-name', 'program', '--out-dir', into, program], { stdio: 'inherit' });
-  const wasm = join(into, 'program_bg.wasm');
-  execFileSync(process.execPath,
-    [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm, '-Oz',
-      ...FEATURES.map((feature) => `--enable-${feature}`), '--strip-debug', '--strip-producers'], { stdio: 'inherit' });
+  const [wasm, script] = ['program_bg.wasm', 'program.js'].map((name) => join(into, name));
+  writeFileSync(wasm, without(readFileSync(wasm)));
+  const names = execFileSync(process.execPath,
+    [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm, '-Oz', '-Oz',
+      ...FEATURES.map(({ name }) => `--enable-${name}`), '--strip-debug', '--strip-producers',
+      '--minify-imports-and-exports-and-modules'], { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
+  const whole = readFileSync(script, 'utf8').replace(UNASKED.written, '');
+  writeFileSync(script, renamed(whole, JSON.parse(names)));
 }
 
-function make(work) {
+/** A script without its comments and long names; of a worker, which is no module, those at the top stay. */
+async function short(script, module = true) {
+  const { code } = await minify(script.toString(), { module, compress: { passes: 3 } });
+  return code;
+}
+
+async function make(work) {
   const parts = join(work, 'parts');
   const into = join(work, 'phone');
   bind(parts);
@@ -84,7 +143,8 @@ function make(work) {
 
   const names = { JS: '', WASM: '', CSS: '' };
   for (const path of files(parts)) {
-    const content = readFileSync(join(parts, path));
+    const bytes = readFileSync(join(parts, path));
+    const content = extname(path) === '.js' ? await short(bytes) : bytes;
     if (path === 'program.js') names.JS = putHashed(path, content);
     else if (path === 'program_bg.wasm') names.WASM = putHashed('program.wasm', content);
     else put(path, content); // scripts that crates bring along; program.js asks for them by path
@@ -94,6 +154,7 @@ function make(work) {
     const content = readFileSync(join(root, 'static', path));
     if (path === 'style.css') names.CSS = putHashed(path, content);
     else if (path === 'index.html' || path === 'service-worker.js') texts[path] = content.toString();
+    else if (extname(path) === '.js') put(path, await short(content));
     else put(path, content);
   }
   // The program asks for these by path; the page asks for them sooner, and they run before start.js.
@@ -107,9 +168,9 @@ function make(work) {
   const worker = texts['service-worker.js'];
   // So short that it stands on one line of a small screen in large text.
   const version = sha256(digests(into), worker).slice(0, 10);
-  put('service-worker.js', fill(
+  put('service-worker.js', await short(fill(
     fill(worker, '/*PRECACHE*/[]', JSON.stringify(list), 'service-worker.js'),
-    '/*VERSION*/""', JSON.stringify(version), 'service-worker.js'));
+    '/*VERSION*/""', JSON.stringify(version), 'service-worker.js'), false));
   return into;
 }
 
@@ -144,7 +205,7 @@ const now = inputs();
 if (!existsSync(page) || !existsSync(stamp) || readFileSync(stamp, 'utf8') !== now) {
   const work = mkdtempSync(join(target, 'phone-'));
   try {
-    const next = make(work);
+    const next = await make(work);
     compress(next);
     // Two renames: a page that is being served is away for a moment, never half there.
     rmSync(stamp, { force: true });

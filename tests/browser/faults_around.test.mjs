@@ -73,7 +73,7 @@ test('storage, clock, version and the whole journal on one screen', async (t) =>
   assert.match(await page.locator('[data-figure=free]').innerText(), /^[\d,.]+ MB left$/);
   assert.match(await page.locator('[data-figure=key]').innerText(), /^[\w-]{4} [\w-]{4}$/);
   const worker = await (await fetch(new URL('service-worker.js', stand.server.address))).text();
-  const [, version] = worker.match(/VERSION = "([^"]+)"/);
+  const [, version] = worker.match(/VERSION="([^"]+)"/);
   assert.equal(await page.locator('[data-figure=version]').innerText(), `Version ${version}`);
   await press(page, 'Check the whole journal');
   await page.locator('[data-figure=whole]').getByText('2 entries').waitFor();

@@ -67,9 +67,9 @@ test('a farmer sees what counts, largest first, and nothing of anybody else', as
 
   // Gross less tare is net, and the lines add up to the total, by the figures on the paper.
   const sums = await paper(page).locator('.sums').evaluateAll((all) => all.map(
-    (each) => [...each.querySelectorAll('dd')].map((figure) => figure.innerText.replace(/[^\d.\-]/g, ''))));
+    (each) => [...each.querySelectorAll('dd')].map((figure) => figure.innerText.replace('\u2212', '-').replace(/[^\d.\-]/g, ''))));
   const [gross, tare, net] = sums[0].map(Number);
-  assert.equal((gross * 100 - tare * 100).toFixed(0), (net * 100).toFixed(0));
+  assert.equal((gross * 100 + tare * 100).toFixed(0), (net * 100).toFixed(0));
   assert.equal(net, 25.14);
   const lines = sums[1].map(Number);
   const total = lines.pop();

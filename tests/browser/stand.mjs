@@ -121,7 +121,7 @@ export async function copyOfPage(test) {
     release: async (version) => {
       const worker = join(copy, 'service-worker.js');
       const text = await readFile(worker, 'utf8');
-      const now = text.replace(/VERSION = "[^"]+"/, `VERSION = "${version}"`);
+      const now = text.replace(/VERSION="[^"]+"/, `VERSION="${version}"`);
       if (now === text) throw new Error(`${worker} names no version`);
       await writeFile(worker, now);
       await writeFile(`${worker}.br`, brotliCompressSync(now));

@@ -73,6 +73,8 @@ pub struct Handset {
     on_its_way: StoredValue<Option<OnItsWay>>,
     /// Nobody gave the PIN yet: nothing is known of members.
     locked: bool,
+    /// All of the journal was found to be there.
+    whole: StoredValue<bool>,
 }
 
 #[derive(Debug, Clone)]
@@ -119,9 +121,23 @@ impl Handset {
             desk_ahead: StoredValue::new(TimeDelta::zero()),
             on_its_way: StoredValue::new(None),
             locked: lock.is_some() && !vault::is_open(),
+            whole: StoredValue::new(false),
         };
         handset.recall_acknowledged(acknowledged.as_deref())?;
         Ok(handset)
+    }
+
+    /// Looks whether all of the journal is there. The browser counts thousands of entries for longer than
+    /// the rest of a start takes, so no first screen waits for it; whatever adds an entry does.
+    ///
+    /// # Errors
+    /// See [`Refused`]; of these [`Refused::is_damage`] where some are lost.
+    pub async fn ensure_whole(&self) -> Result<(), Refused> {
+        if !self.whole.get_value() {
+            Journal::open(&self.database.get_value()).await?;
+            self.whole.set_value(true);
+        }
+        Ok(())
     }
 
     /// Reads what the first screen does not wait for: the register, and since when entries wait.
@@ -163,6 +179,7 @@ impl Handset {
     /// # Errors
     /// See [`Refused`].
     pub async fn enrol(&self, name: Label) -> Result<(), Refused> {
+        self.ensure_whole().await?;
         let database = self.database.get_value();
         let key = Key::of(HandsetKey::create(&database).await?)?;
         let at = clock::now().ok_or(Refused::NoClock)?.at;
@@ -278,6 +295,7 @@ impl Handset {
         make: impl FnOnce(&Standing) -> Result<EntryBody, Refused>,
     ) -> Result<u32, Refused> {
         let key = self.key.get_untracked().ok_or(Refused::NotEnrolled)?;
+        self.ensure_whole().await?;
         let standing = self.standing;
         let issued = self
             .journal

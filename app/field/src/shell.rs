@@ -1,5 +1,6 @@
 //! The frame around every screen, and what must stand before the first one is shown: the right
-//! to be the one tab that works, an open database, a journal that is whole.
+//! to be the one tab that works, an open database, what the journal came to. Whether all of it is there is
+//! looked at right behind that screen, and before anything is added to it.
 
 use crate::handset::{Handset, Refused};
 use crate::platform::database::{Database, StoreError};
@@ -15,7 +16,6 @@ use crate::speech::{choose, fill, language, say};
 use crate::{speech, trouble};
 use combgate_ui::words::{Language, Phrase, Word, text};
 use combgate_view::{IntoNode, mount_to_body, view, when};
-use futures::join;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -26,6 +26,9 @@ struct Phone {
     tab: Tab,
 }
 
+/// The same, for whoever comes first to make something else of it.
+type Kept = StoredValue<Option<Phone>, LocalStorage>;
+
 /// How far the start has come.
 #[derive(Clone, Copy)]
 enum Start {
@@ -34,8 +37,8 @@ enum Start {
     /// The journal is not whole: nothing is bought, and what is left is given out.
     Damaged(StoredValue<(Database, Tab), LocalStorage>),
     /// Nobody gave the PIN yet.
-    Locked(Handset, StoredValue<Option<Phone>, LocalStorage>),
-    Ready(StoredValue<Phone, LocalStorage>),
+    Locked(Handset, Kept),
+    Ready(Handset, Kept),
 }
 
 /// Whether the first screen is shown.
@@ -107,24 +110,32 @@ fn app(start: RwSignal<Start>) -> impl IntoNode {
                                 start.set(outcome.unwrap_or_else(Start::Failed));
                             });
                         });
+                        request_animation_frame(move || {
+                            spawn_local(async move {
+                                is_whole(handset, phone, start).await;
+                            });
+                        });
                         screens::locked::locked(handset, open).into_node()
                     }
-                    Start::Ready(phone) => {
-                        let handset = phone.with_value(|phone| phone.handset);
+                    Start::Ready(handset, phone) => {
                         let sending = Sending::begin(handset);
                         provide_context(handset);
                         provide_context(sending);
                         // Two frames on, the screen is painted.
                         request_animation_frame(move || {
                             settled.set(true);
-                            request_animation_frame(move || spawn_local(go_on(handset, sending)));
+                            request_animation_frame(move || spawn_local(async move {
+                                if is_whole(handset, phone, start).await {
+                                    go_on(handset, sending).await;
+                                }
+                            }));
                         });
                         view! { {when_settled(move || update(route))} {screen(route)} }.into_node()
                     }
                 }}
             </main>
             {when(
-                move || settled.get() && matches!(start.get(), Start::Ready(_)),
+                move || settled.get() && matches!(start.get(), Start::Ready(..)),
                 move || places(route),
             )}
         </div>
@@ -163,8 +174,25 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Start, Word> {
     Ok(ready(phone))
 }
 
+/// Whether all of the journal is there. Where it is not, what is left of it takes the screen's place.
+async fn is_whole(handset: Handset, phone: Kept, start: RwSignal<Start>) -> bool {
+    let Err(refused) = handset.ensure_whole().await else {
+        return true;
+    };
+    leptos::logging::warn!("{refused}");
+    if !refused.is_damage() {
+        // Nothing is added before it was looked at again.
+        return true;
+    }
+    // Whoever gave the PIN meanwhile has another handset, which is looked at for itself.
+    if let Some(Phone { database, tab, .. }) = phone.try_update_value(Option::take).flatten() {
+        start.set(Start::Damaged(StoredValue::new_local((database, tab))));
+    }
+    false
+}
+
 /// The same phone, once the PIN was given.
-async fn unlocked(phone: StoredValue<Option<Phone>, LocalStorage>) -> Result<Start, Word> {
+async fn unlocked(phone: Kept) -> Result<Start, Word> {
     let left = phone.try_update_value(Option::take).flatten();
     let Some(Phone { database, tab, .. }) = left else {
         return Err(Word::ErrorBusy);
@@ -188,7 +216,7 @@ fn ready(phone: Phone) -> Start {
     } else {
         forget(Kind::DayClosing);
     }
-    Start::Ready(StoredValue::new_local(phone))
+    Start::Ready(handset, StoredValue::new_local(Some(phone)))
 }
 
 /// What holds up no first screen: reading on, and what makes the page safer. Without the promise of
@@ -207,15 +235,9 @@ async fn go_on(handset: Handset, sending: Sending) {
     sending.resume();
 }
 
-/// Whether all of the journal is there takes the browser a while to count; what stands in it is
-/// read meanwhile, and believed only if it is.
+/// The handset over whatever the journal holds.
 async fn opened(database: &Database) -> Result<Handset, Refused> {
-    let (whole, handset) = join!(
-        Journal::open(database),
-        Handset::open(database.clone(), Journal::open_damaged(database)),
-    );
-    whole?;
-    handset
+    Handset::open(database.clone(), Journal::open_damaged(database)).await
 }
 
 /// The screen that the address asks for.

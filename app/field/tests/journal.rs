@@ -6,6 +6,9 @@
     reason = "a test that fails should stop at once"
 )]
 
+use combgate_core::record::{EntryBody, MemberRegisteredV1};
+use combgate_core::units::{Code, Label};
+use combgate_field::handset::Handset;
 use combgate_field::platform::database::Database;
 use combgate_field::platform::journal::{Entry, IssueError, Issued, Journal, JournalError, Next};
 use combgate_field::platform::state::{self, Slot};
@@ -223,6 +226,46 @@ async fn lost_entries_are_noticed_at_the_start() {
     );
     let rest = Journal::open_damaged(&database).entries(1..=9).await;
     assert_eq!(rest, Ok(vec![entry(1).compact, entry(3).compact]));
+}
+
+/// The first screen comes up before the journal was counted; nothing is added before it was.
+#[wasm_bindgen_test]
+async fn nothing_is_added_to_a_journal_that_lost_entries() {
+    let name = "lost-and-added";
+    let database = empty(name).await;
+    let opened = async || {
+        let journal = Journal::open_damaged(&database);
+        let handset = Handset::open(database.clone(), journal).await;
+        handset.expect("a handset")
+    };
+    let somebody = |number: &str| {
+        EntryBody::MemberRegistered(Box::new(MemberRegisteredV1 {
+            member: Code::new(number).expect("a number"),
+            name: Label::new("Somebody").expect("a name"),
+            village: None,
+            phone: None,
+            consent: true,
+            photos: false,
+            sharing: false,
+        }))
+    };
+    let handset = opened().await;
+    let name_of_it = Label::new("Handset").expect("a name");
+    handset.enrol(name_of_it).await.expect("a key");
+    for number in ["N1", "N2"] {
+        handset.add(somebody(number)).await.expect("an entry");
+    }
+    let raw = indexed_db_futures::database::Database::open(name)
+        .await
+        .expect("the raw database");
+    take_out(&raw, 2).await.expect("an entry removed");
+    let handset = opened().await;
+    let looked = handset.ensure_whole().await;
+    assert!(looked.is_err_and(|refused| refused.is_damage()));
+    let added = handset.add(somebody("N3")).await;
+    assert!(added.is_err_and(|refused| refused.is_damage()));
+    let left = Journal::open_damaged(&database).entries(1..=9).await;
+    assert_eq!(left.map(|left| left.len()), Ok(2));
 }
 
 #[wasm_bindgen_test]

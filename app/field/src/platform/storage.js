@@ -179,7 +179,6 @@ async function openEarly() {
   const [key] = ask('keys', ['get', 'handset']);
   key.then((pair) => exported.set(pair.publicKey, crypto.subtle.exportKey('jwk', pair.publicKey)))
     .catch(() => {}); // none yet
-  ask('journal', ['lastKey'], ['count']);
   return database;
 }
 
