@@ -3,7 +3,7 @@
 use super::answer::{Answer, Sheet, Trouble};
 use super::asked::{Path, day_if_any};
 use super::form::Filled;
-use super::parts::{Column, Named, money, table, token};
+use super::parts::{Column, Named, day, minute, money, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, address, names};
 use crate::accounts::Right;
@@ -15,7 +15,6 @@ use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::State;
 use axum::response::Response;
 use combgate_core::units::Currency;
-use combgate_ui::paper::when;
 use leptos::prelude::*;
 
 /// Briefs listed; older ones are in the ledger.
@@ -152,8 +151,8 @@ fn given(clerk: &Clerk, store: &SqliteStore, unit: Option<Currency>) -> Result<A
                 <tr>
                     <th scope="row" class="number">{serial.clone()}</th>
                     <td>{brief.handset.to_string()}</td>
-                    <td>{when(&brief.issued_at.to_rfc3339())}</td>
-                    <td>{brief.last_day.to_string()}</td>
+                    <td>{minute(brief.issued_at)}</td>
+                    <td>{day(brief.last_day)}</td>
                     <td class="number">{money(brief.float_minor, unit)}</td>
                     <td>{file}</td>
                 </tr>

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Sheet, Trouble};
 use super::asked::{Path, Wants, bad, choice, text_of};
 use super::form::{Filled, WithFiles};
-use super::parts::{Column, Named, table, token};
+use super::parts::{Column, Named, minute, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -60,7 +60,7 @@ fn rows(language: Language, store: &SqliteStore) -> Result<AnyView, StoreError> 
                 <td>{say(state)}</td>
                 <td class="number">{handset.head.seq}</td>
                 <td>{handset.key.id().short()}</td>
-                <td>{when(&handset.enrolled_at.to_rfc3339())}</td>
+                <td>{minute(handset.enrolled_at)}</td>
             </tr>
         });
     }

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Sheet, Trouble};
 use super::asked::Path;
 use super::form::{Uploaded, WithFiles};
-use super::parts::{Column, Named, table, token, told, weight};
+use super::parts::{Column, Named, minute, table, token, told, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -17,7 +17,6 @@ use crate::words::{Phrase, Word, phrase, text};
 use axum::extract::State;
 use axum::response::Response;
 use combgate_core::units::Code;
-use combgate_ui::paper::when;
 use combgate_ui::words::Language;
 use leptos::prelude::*;
 use std::cmp::Reverse;
@@ -57,7 +56,7 @@ fn lately(language: Language, bundles: &[BundleRow]) -> AnyView {
             view! {
                 <tr>
                     <th scope="row">{bundle.handset.to_string()}</th>
-                    <td>{when(&bundle.imported_at.to_rfc3339())}</td>
+                    <td>{minute(bundle.imported_at)}</td>
                     <td>{format!("{}\u{2013}{}", bundle.first_seq, bundle.last_seq)}</td>
                     <td>{say(way)}</td>
                 </tr>

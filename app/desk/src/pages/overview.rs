@@ -1,7 +1,7 @@
 //! The overview: what needs attention today, and who has handed over up to where.
 
 use super::answer::{Answer, Sheet, Trouble};
-use super::parts::{Column, Named, table, weight};
+use super::parts::{Column, Named, day, minute, table, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::currency::of_ledger;
@@ -153,12 +153,12 @@ fn handsets(language: Language, rows: &[Standing], found: &[LookedAt]) -> AnyVie
             let to_do = format!("/findings?handset={code}");
             let open = asked_of(found, row);
             let brief = match row.brief_until {
-                None => say(Word::OverviewNoBrief).to_owned(),
+                None => say(Word::OverviewNoBrief).into_any(),
                 Some(last) if (last - today).num_days() < BRIEF_ENDS_SOON => {
-                    let day = last.to_string();
-                    phrase(language, Phrase::OverviewBriefEnds { day: &day })
+                    let until = last.to_string();
+                    phrase(language, Phrase::OverviewBriefEnds { day: &until }).into_any()
                 }
-                Some(last) => last.to_string(),
+                Some(last) => day(last),
             };
             view! {
                 <tr>
@@ -179,16 +179,16 @@ fn handsets(language: Language, rows: &[Standing], found: &[LookedAt]) -> AnyVie
                         {row
                             .handed_over
                             .map_or_else(
-                                || say(Word::OverviewNever).to_owned(),
-                                |moment| combgate_ui::paper::when(&moment.to_rfc3339()),
+                                || say(Word::OverviewNever).into_any(),
+                                minute,
                             )}
                     </td>
                     <td>
                         {row
                             .open_day
                             .map_or_else(
-                                || say(Word::OverviewNoneOpen).to_owned(),
-                                |day| day.to_string(),
+                                || say(Word::OverviewNoneOpen).into_any(),
+                                day,
                             )}
                     </td>
                     <td>{brief}</td>

@@ -4,6 +4,7 @@ use super::form::TOKEN;
 use super::names;
 use super::visit::Clerk;
 use crate::words::{Phrase, Word, phrase, retold, text};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::clerk::FindingWeight;
 use combgate_core::units::{Code, Currency, Label};
 use combgate_ui::figures;
@@ -42,6 +43,17 @@ pub(super) fn reason(language: Language, id: &'static str, asked: Word) -> AnyVi
         </p>
     }
     .into_any()
+}
+
+/// A day in a column of a table: never parted at its hyphens.
+pub(super) fn day(day: NaiveDate) -> AnyView {
+    view! { <span class="day">{day.to_string()}</span> }.into_any()
+}
+
+/// A day and a minute there, as the clock there and then showed them.
+pub(super) fn minute(at: DateTime<FixedOffset>) -> AnyView {
+    let time = at.format("%H:%M").to_string();
+    view! { {day(at.date_naive())} " " {time} }.into_any()
 }
 
 /// A weight: a cell of a comb, full, half or empty, and a word. Never a colour alone.
