@@ -128,7 +128,8 @@ impl Handset {
     }
 
     /// Looks whether all of the journal is there. The browser counts thousands of entries for longer than
-    /// the rest of a start takes, so no first screen waits for it; whatever adds an entry does.
+    /// it takes over all else that a start asks of its database, so no first screen waits for it; whatever
+    /// adds an entry does.
     ///
     /// # Errors
     /// See [`Refused`]; of these [`Refused::is_damage`] where some are lost.
