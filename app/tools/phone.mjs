@@ -78,25 +78,15 @@ function without(bytes) {
   return module.emitBinary();
 }
 
-/**
- * Writes the short names that wasm-opt gave to what the two halves of the program share into its JavaScript.
- * All that the program asks for comes from one module then.
- */
+/** Writes the short names that wasm-opt gave to what the two halves of the program share into its JavaScript. */
 function renamed(script, { imports, exports }) {
   const replace = (text, long, short) => {
     const next = text.replace(long, () => short);
     if (next === text) throw new Error(`the program's JavaScript does not hold ${long}: see whether wasm-bindgen writes it otherwise now`);
     return next;
   };
-  const modules = new Map(Array.from(script.matchAll(/^ +"([^"]+)": (import\d+),\n/gm), ([, path, name]) => [path, name]));
-  let text = script.replace(/^ +"[^"]+": import\d+,\n/gm, '');
-  let others = '';
-  for (const [module, long, short] of imports) {
-    const name = modules.get(module);
-    if (name === 'import0') text = replace(text, `        ${long}: function(`, `        ${short}: function(`);
-    else others += ` ${short}: ${name}.${long},`;
-  }
-  text = replace(text, /(return \{\n +__proto__: null,\n)/, `return {\n__proto__: null, a: Object.assign(import0, {${others} }),\n`);
+  let text = replace(script, '"./program_bg.js": import0,', 'a: import0,');
+  for (const [, long, short] of imports) text = replace(text, `        ${long}: function(`, `        ${short}: function(`);
   for (const [long, short] of exports) {
     // Some are there for other programs than a page.
     text = text.replace(new RegExp(`\\bwasm\\.${long}\\b`, 'g'), () => `wasm.${short}`);
@@ -110,6 +100,7 @@ function bind(into) {
     ['--target', 'web', '--no-typescript', '--out-name', 'program', '--out-dir', into, program], { stdio: 'inherit' });
   const [wasm, script] = ['program_bg.wasm', 'program.js'].map((name) => join(into, name));
   writeFileSync(wasm, without(readFileSync(wasm)));
+  // The second round still finds a kilobyte.
   const names = execFileSync(process.execPath,
     [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm, '-Oz', '-Oz',
       ...FEATURES.map(({ name }) => `--enable-${name}`), '--strip-debug', '--strip-producers',

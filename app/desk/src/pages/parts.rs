@@ -52,7 +52,7 @@ pub(super) fn day(day: NaiveDate) -> AnyView {
 
 /// A day and a minute there, as the clock there and then showed them.
 pub(super) fn minute(at: DateTime<FixedOffset>) -> AnyView {
-    let time = at.format("%H:%M").to_string();
+    let time = figures::time(&at.to_rfc3339()).map(str::to_owned);
     view! { {day(at.date_naive())} " " {time} }.into_any()
 }
 

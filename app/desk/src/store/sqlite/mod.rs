@@ -191,7 +191,7 @@ mod tests {
         let older = Connection::open(&old).unwrap();
         older.pragma_update(None, "page_size", 4_096).unwrap();
         older
-            .execute_batch("PRAGMA user_version = 0; CREATE TABLE probe (word); DROP TABLE probe")
+            .execute_batch("CREATE TABLE probe (word); DROP TABLE probe")
             .unwrap();
         drop(older);
         assert_eq!(bytes_of_a_page(&old), 4_096);
