@@ -3,7 +3,7 @@
 use super::answer::{Answer, Sheet, Trouble};
 use super::asked::{Path, Query};
 use super::form::{Fields, Filled};
-use super::parts::{Column, Named, Part, address, table, token, weight};
+use super::parts::{Column, Named, Part, address, day, table, token, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -277,7 +277,7 @@ fn on_the_way(language: Language, found: &Pails, part: Part) -> AnyView {
                 <tr>
                     <th scope="row">{pail.number.to_string()}</th>
                     <td><a href=href>{pail.paper.to_string()}</a></td>
-                    <td>{pail.day.to_string()}</td>
+                    <td>{day(pail.day)}</td>
                     <td>{pail.member.to_string()}</td>
                 </tr>
             }

@@ -217,10 +217,7 @@ pub fn judge(store: &impl Store, row: ReceivingRow) -> Result<Judged, ReceiveErr
         });
     };
     let paper = Paper::read(store, at)?;
-    let pail = store
-        .pails_named(&row.pail)?
-        .into_iter()
-        .find(|pail| pail.at == *at);
+    let pail = store.pail_at(at)?;
     let written = paper.pail(at)?;
     let gate = PailAtGate {
         pail: &written,

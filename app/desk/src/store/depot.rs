@@ -95,6 +95,8 @@ pub trait Depot {
     ) -> Result<(), StoreError>;
     /// Pails of a number, the latest day first.
     fn pails_named(&self, number: &Code) -> Result<Vec<PailRow>, StoreError>;
+    /// The pail at a place of a paper.
+    fn pail_at(&self, at: &PailPlace) -> Result<Option<PailRow>, StoreError>;
     /// Pails of papers of these days, in order of day, handset, entry and place.
     fn pails_on(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<PailRow>, StoreError>;
 

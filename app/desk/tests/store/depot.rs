@@ -58,6 +58,12 @@ pub(crate) fn a_pail_of_a_paper_is_received_once<S: Store>(open: Open<S>, folder
     assert_eq!(on_paper[1].at, second);
     assert_eq!(on_paper[1].received.as_ref().unwrap().id, row.id);
     assert_eq!(store.pails_named(&code("P-2")).unwrap(), on_paper[1..]);
+    assert_eq!(store.pail_at(&second).unwrap().as_ref(), on_paper.get(1));
+    let nowhere = PailPlace {
+        place: 3,
+        ..second.clone()
+    };
+    assert_eq!(store.pail_at(&nowhere).unwrap(), None);
     let days = day(9)..=day(9);
     assert_eq!(store.on_the_way(days.clone(), 0..9).unwrap(), on_paper[..1]);
     assert_eq!(store.count_on_the_way(days.clone()).unwrap(), 1);

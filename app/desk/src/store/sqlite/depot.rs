@@ -60,6 +60,14 @@ impl Depot for SqliteStore {
         )
     }
 
+    fn pail_at(&self, at: &PailPlace) -> Result<Option<PailRow>, StoreError> {
+        self.first(
+            &format!("{PAIL} WHERE pail.handset = ?1 AND pail.seq = ?2 AND pail.place = ?3"),
+            params![at.handset.as_str(), integer(at.seq), integer(at.place)],
+            read_pail,
+        )
+    }
+
     fn pails_on(&self, days: RangeInclusive<NaiveDate>) -> Result<Vec<PailRow>, StoreError> {
         self.all(
             &format!(
