@@ -1,7 +1,9 @@
 //! The books as one value, to be compared.
 
 use chrono::NaiveDate;
-use combgate_core::clerk::{DayBook, OfficerDay, ReconcileFinding, ReviewState, Statement};
+use combgate_core::clerk::{
+    DayBook, FindingWeight, OfficerDay, ReconcileFinding, ReviewState, Statement,
+};
 use combgate_core::intake::Decision;
 use combgate_core::record::{DayTotalV1, EntryBody, Keeper, Means, MemberV1, ParsedEntry};
 use combgate_desk::reconcile::officer_days;
@@ -119,6 +121,10 @@ pub fn sums_are_kept(store: &SqliteStore, day: NaiveDate) {
         }
     }
     assert_eq!(store.day_stands(day).unwrap(), stands, "{day}");
+    let found = store.findings_on(day).unwrap().into_iter();
+    let serious = found.filter(|(_, found)| found.weight == FindingWeight::Serious);
+    let counted = usize::try_from(store.serious_on(day..=day).unwrap());
+    assert_eq!(counted, Ok(serious.count()), "{day}");
 }
 
 /// Payments that are said to be asked back are those whose receipt was cancelled, or of which more

@@ -102,12 +102,13 @@ impl TestDesk {
     }
 }
 
-/// Takes away what the last step added to a ledger.
-pub fn back_a_step(ledger: &rusqlite::Connection) {
+/// Takes away what the last two steps added to a ledger.
+pub fn back_two_steps(ledger: &rusqlite::Connection) {
     ledger
         .execute_batch(
             "DROP TABLE officer_day; DROP INDEX payment_get_back; \
-             ALTER TABLE payment DROP COLUMN get_back; PRAGMA user_version = 10;",
+             ALTER TABLE payment DROP COLUMN get_back; DROP INDEX finding_day; \
+             ALTER TABLE finding DROP COLUMN day; PRAGMA user_version = 10;",
         )
         .unwrap();
 }
@@ -115,7 +116,7 @@ pub fn back_a_step(ledger: &rusqlite::Connection) {
 /// Makes a ledger what the first program that kept one made of it: later tables and columns are
 /// taken away.
 pub fn back_to_step_one(ledger: &rusqlite::Connection) {
-    back_a_step(ledger);
+    back_two_steps(ledger);
     ledger
         .execute_batch(
             "PRAGMA foreign_keys = OFF; DROP TABLE day_total; DROP TABLE day_grade; \

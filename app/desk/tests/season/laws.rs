@@ -1,7 +1,7 @@
 //! What must hold after every season, whatever happened in it.
 
 use crate::common::books::{get_back_is_kept, sums_are_kept};
-use crate::common::desk::back_a_step;
+use crate::common::desk::back_two_steps;
 use crate::common::handset::code;
 use crate::model::{Bought, Fact, IN_DEBT, Stands, Sums};
 use crate::play::{Season, State, date};
@@ -253,7 +253,7 @@ impl Season {
     /// What the program before kept of the season gives the same sums.
     fn an_older_ledger(&mut self) {
         let path = self.folder.path().join("ledger.sqlite");
-        back_a_step(&rusqlite::Connection::open(&path).unwrap());
+        back_two_steps(&rusqlite::Connection::open(&path).unwrap());
         self.store = SqliteStore::open(&path).unwrap();
         self.sums();
     }

@@ -95,6 +95,10 @@ impl Closing for SqliteStore {
              WHERE handset = ?1 AND seq = ?2 AND booked = 1 AND late_from IS NULL",
             params![handset.as_str(), integer(seq), on.to_string()],
         )?;
+        self.connection.execute(
+            "UPDATE finding SET day = ?3 WHERE handset = ?1 AND seq = ?2",
+            params![handset.as_str(), integer(seq), on.to_string()],
+        )?;
         if let Some(before) = self.paper(handset, seq)? {
             self.stand(&before, -1)?;
         }

@@ -136,8 +136,9 @@ impl Papers for SqliteStore {
         let added = self
             .connection
             .prepare_cached(
-                "INSERT INTO finding (handset, seq, code, weight, number, sentence) \
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6) \
+                "INSERT INTO finding (handset, seq, code, weight, number, sentence, day) \
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, (SELECT day FROM entry \
+                     WHERE handset = ?1 AND seq = ?2 AND booked = 1)) \
                  ON CONFLICT (handset, seq, code, sentence) DO NOTHING",
             )?
             .execute(params![
@@ -172,7 +173,7 @@ impl Papers for SqliteStore {
         self.all(
             "SELECT entry.handset, entry.seq, code, weight, number, sentence \
                  FROM entry CROSS JOIN finding USING (handset, seq) \
-                 WHERE booked = 1 AND day IS NOT NULL AND day = ?1 \
+                 WHERE booked = 1 AND entry.day IS NOT NULL AND entry.day = ?1 \
                  ORDER BY entry.handset, entry.seq, code, sentence",
             [day.to_string()],
             |row| Ok((row.checked("handset")?, read_finding(row)?)),
@@ -181,8 +182,12 @@ impl Papers for SqliteStore {
 
     fn serious_on(&self, days: RangeInclusive<NaiveDate>) -> Result<u64, StoreError> {
         let count = self.first(
-            "SELECT count(*) AS count FROM finding CROSS JOIN entry USING (handset, seq) \
-                 WHERE weight = 'serious' AND booked = 1 AND day BETWEEN ?1 AND ?2",
+            // Few were found before their entry was booked, and are looked up in it.
+            "SELECT (SELECT count(*) FROM finding \
+                     WHERE weight = 'serious' AND day BETWEEN ?1 AND ?2) \
+                 + (SELECT count(*) FROM finding CROSS JOIN entry USING (handset, seq) \
+                     WHERE weight = 'serious' AND finding.day IS NULL \
+                     AND booked = 1 AND entry.day BETWEEN ?1 AND ?2) AS count",
             [days.start().to_string(), days.end().to_string()],
             |row| row.count("count"),
         )?;

@@ -55,8 +55,12 @@ impl Payments for SqliteStore {
 
     fn serious(&self, paper: &Paper) -> Result<Vec<FindingRow>, StoreError> {
         self.all(
+            // Asked for in one condition, all findings of the handset would be read.
             "SELECT seq, code, weight, number, sentence FROM finding \
-                 WHERE handset = ?1 AND weight = 'serious' AND (seq = ?2 OR number = ?3) \
+                 WHERE handset = ?1 AND weight = 'serious' AND seq = ?2 \
+             UNION SELECT seq, code, weight, number, sentence \
+                 FROM finding INDEXED BY finding_serious \
+                 WHERE handset = ?1 AND weight = 'serious' AND number = ?3 \
                  ORDER BY seq, code, sentence",
             params![
                 paper.handset.as_str(),

@@ -27,6 +27,7 @@ pub(super) fn all() -> Vec<M<'static>> {
             include_str!("../steps/summing.sql"),
             growing::officers_of_old,
         ),
+        M::up(include_str!("../steps/serious.sql")),
     ]
 }
 
@@ -122,6 +123,7 @@ mod tests {
             &[],
             &["day_grade", "day_stands", "day_tally", "day_total"],
             &["officer_day"],
+            &[],
         ];
         assert_eq!(added.len(), all().len(), "a step has no check");
         let mut connection = Connection::open_in_memory().unwrap();
