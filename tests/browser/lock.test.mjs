@@ -162,6 +162,26 @@ test('a wrong PIN is slower each time, also after the page was closed', async (t
   assert.ok(await tried() >= 2_000);
 });
 
+test('a journal that lost an entry says so behind a PIN too', async (t) => {
+  const { page } = await working(t);
+  await buy(page, DELIVERY);
+  await lockIt(page);
+  await page.evaluate(async () => {
+    const database = await new Promise((done) => {
+      const opening = indexedDB.open('combgate');
+      opening.onsuccess = () => done(opening.result);
+    });
+    const transaction = database.transaction('journal', 'readwrite');
+    transaction.objectStore('journal').delete(2);
+    await new Promise((done) => { transaction.oncomplete = done; });
+    database.close();
+  });
+  await page.reload();
+  await page.getByRole('alert').getByText('The journal on this phone has a gap.').waitFor();
+  assert.equal(await page.locator('[data-figure=missing]').innerText(), '1');
+  assert.equal(await page.locator('#pin').count(), 0, 'a PIN would lead to a phone that cannot buy');
+});
+
 test('a forgotten PIN loses no receipt: sealed for the desk, and lifted by a newer brief', async (t) => {
   const { page, files, desks, give } = await working(t);
   await buy(page, DELIVERY);

@@ -33,6 +33,7 @@ use combgate_core::record::{
     Standing, UnsignedEntry,
 };
 use combgate_core::units::{Code, Label};
+use combgate_view::{RwSignal, StoredValue};
 use exchange::OnItsWay;
 use futures::join;
 use leptos::prelude::*;
@@ -51,9 +52,9 @@ pub struct Outgoing {
 /// The handset behind the screens; cheap to copy.
 #[derive(Debug, Clone, Copy)]
 pub struct Handset {
-    database: StoredValue<Database, LocalStorage>,
-    journal: StoredValue<Journal, LocalStorage>,
-    key: RwSignal<Option<Key>, LocalStorage>,
+    database: StoredValue<Database>,
+    journal: StoredValue<Journal>,
+    key: RwSignal<Option<Key>>,
     brief: RwSignal<Option<Arc<Brief>>>,
     standing: RwSignal<Standing>,
     register: Register,
@@ -107,9 +108,9 @@ impl Handset {
             snapshot::standing(&database, &journal, snapshot.as_deref()).await?;
         let brief = briefing::recall(&database, head.as_deref()).await?;
         let handset = Self {
-            database: StoredValue::new_local(database),
-            journal: StoredValue::new_local(journal),
-            key: RwSignal::new_local(key),
+            database: StoredValue::new(database),
+            journal: StoredValue::new(journal),
+            key: RwSignal::new(key),
             brief: RwSignal::new(brief.map(Arc::new)),
             standing: RwSignal::new(standing),
             register: Register::of(register),

@@ -7,7 +7,7 @@
 use combgate_core::intake::{Found, MemberIndex, Sought};
 use combgate_core::record::{AdvanceV1, Brief, FieldRegister, MemberV1, ParsedEntry};
 use combgate_core::units::{Code, Label};
-use leptos::prelude::*;
+use combgate_view::{RwSignal, StoredValue};
 use std::sync::Arc;
 
 /// The register; cheap to copy.

@@ -6,6 +6,7 @@
 
 use crate::handset::{Handset, Unsent};
 use crate::platform::{clock, network, preferences};
+use combgate_view::{RwSignal, StoredValue, untrack};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;

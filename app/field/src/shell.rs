@@ -15,7 +15,7 @@ use crate::sending::Sending;
 use crate::speech::{choose, fill, language, say};
 use crate::{speech, trouble};
 use combgate_ui::words::{Language, Phrase, Word, text};
-use combgate_view::{IntoNode, mount_to_body, view, when};
+use combgate_view::{IntoNode, RwSignal, StoredValue, effect, mount_to_body, view, when};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -27,7 +27,7 @@ struct Phone {
 }
 
 /// The same, for whoever comes first to make something else of it.
-type Kept = StoredValue<Option<Phone>, LocalStorage>;
+type Kept = StoredValue<Option<Phone>>;
 
 /// How far the start has come.
 #[derive(Clone, Copy)]
@@ -35,7 +35,7 @@ enum Start {
     OtherTab,
     Failed(Word),
     /// The journal is not whole: nothing is bought, and what is left is given out.
-    Damaged(StoredValue<(Database, Tab), LocalStorage>),
+    Damaged(StoredValue<(Database, Tab)>),
     /// Nobody gave the PIN yet.
     Locked(Handset, Kept),
     Ready(Handset, Kept),
@@ -81,8 +81,8 @@ fn app(start: RwSignal<Start>) -> impl IntoNode {
     provide_context(screens::health::Opened(clock::now()));
     let route = RwSignal::new(Route::parse(&address::hash()));
     address::on_change(move |hash| route.set(Route::parse(&hash)));
-    Effect::new(move |_| {
-        let title = text(language(), route.read().title());
+    effect(move |_| {
+        let title = text(language(), route.with(Route::title));
         // The screen goes first.
         request_animation_frame(move || page::set_title(title));
     });
@@ -159,7 +159,7 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Start, Word> {
         Ok(handset) => handset,
         Err(refused) if refused.is_damage() => {
             leptos::logging::warn!("{refused}");
-            return Ok(Start::Damaged(StoredValue::new_local((database, tab))));
+            return Ok(Start::Damaged(StoredValue::new((database, tab))));
         }
         Err(refused) => return Err(trouble::of_refused(&refused)),
     };
@@ -169,7 +169,7 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Start, Word> {
         tab,
     };
     if handset.is_locked() {
-        return Ok(Start::Locked(handset, StoredValue::new_local(Some(phone))));
+        return Ok(Start::Locked(handset, StoredValue::new(Some(phone))));
     }
     Ok(ready(phone))
 }
@@ -186,7 +186,7 @@ async fn is_whole(handset: Handset, phone: Kept, start: RwSignal<Start>) -> bool
     }
     // Whoever gave the PIN meanwhile has another handset, which is looked at for itself.
     if let Some(Phone { database, tab, .. }) = phone.try_update_value(Option::take).flatten() {
-        start.set(Start::Damaged(StoredValue::new_local((database, tab))));
+        start.set(Start::Damaged(StoredValue::new((database, tab))));
     }
     false
 }
@@ -207,21 +207,20 @@ async fn unlocked(phone: Kept) -> Result<Start, Word> {
     }))
 }
 
-/// Everything is there: what belongs to the start and need not be waited for.
+/// Everything is there for the first screen.
 fn ready(phone: Phone) -> Start {
-    let handset = phone.handset;
+    Start::Ready(phone.handset, StoredValue::new(Some(phone)))
+}
+
+/// What holds up no first screen: reading on, and what makes the page safer. Without the promise of
+/// the storage and the worker the page works, and the start screen says so.
+async fn go_on(handset: Handset, sending: Sending) {
     // Where the page ended between an entry and what it came from, the entry counts.
     if handset.standing().open.is_some() {
         forget(Kind::DayOpening);
     } else {
         forget(Kind::DayClosing);
     }
-    Start::Ready(handset, StoredValue::new_local(Some(phone)))
-}
-
-/// What holds up no first screen: reading on, and what makes the page safer. Without the promise of
-/// the storage and the worker the page works, and the start screen says so.
-async fn go_on(handset: Handset, sending: Sending) {
     if let Err(refused) = screens::lock::watch(handset).await {
         leptos::logging::warn!("{refused}");
     }
@@ -243,7 +242,7 @@ async fn opened(database: &Database) -> Result<Handset, Refused> {
 /// The screen that the address asks for.
 fn screen(route: RwSignal<Route>) -> impl IntoNode {
     // The first screen leaves the focus alone; later ones are announced by their heading.
-    Effect::new(move |shown_before: Option<()>| {
+    effect(move |shown_before: Option<()>| {
         route.track();
         if shown_before.is_some() {
             request_animation_frame(page::focus_heading);
@@ -278,7 +277,11 @@ fn places(route: RwSignal<Route>) -> impl IntoNode {
     let links = Route::PLACES.map(|place| {
         let href = place.href();
         let name = say(place.place());
-        let current = move || route.read().is_in_place(&place).then_some("page");
+        let current = move || {
+            route
+                .with(|route| route.is_in_place(&place))
+                .then_some("page")
+        };
         view! { <li><a href=href aria-current=current>{name}</a></li> }
     });
     view! {
@@ -318,7 +321,7 @@ fn update(route: RwSignal<Route>) -> impl IntoNode {
     release::on_change(move || stored.set(()));
     // Looked at when a build arrives, which may be after hours, and on every change of screen,
     // since drafts begin and end there.
-    Effect::new(move |_| {
+    effect(move |_| {
         route.track();
         stored.track();
         draft_open.set(drafts::any_open().unwrap_or(true));

@@ -21,7 +21,7 @@ use combgate_field::platform::{address, clock};
 use combgate_field::route::{Route, Step};
 use combgate_field::screens::purchase::purchase;
 use combgate_field::screens::receipt::receipt as screen_of_receipt;
-use combgate_view::IntoNode;
+use combgate_view::{IntoNode, untrack};
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;

@@ -68,6 +68,11 @@ pub fn text(language: Language, word: Word) -> &'static str {
     WORDS[language as usize].at(word as usize)
 }
 
+/// The sentence whose [`Word`] has this number.
+pub fn numbered(language: Language, number: u16) -> &'static str {
+    WORDS[language as usize].at(usize::from(number))
+}
+
 /// The sentence for `phrase` with its values in place. Values are copied as they are: braces or
 /// markup in a member's name stay what they were.
 pub fn phrase(language: Language, phrase: Phrase<'_>) -> String {

@@ -2,8 +2,8 @@
 //!
 //! Leptos makes a type of its own of every element, attribute and closure on a screen, with code to
 //! build, change and remove it: most of a small program. Here an element is data, and one piece of
-//! code, [`show`], puts all of them on the page. Signals, memos, effects and contexts are Leptos's
-//! own; `view!` is written as there.
+//! code, [`show`], puts all of them on the page. [`signals`] keep Leptos's own in one type, for the same
+//! reason; `view!` is written as there.
 //!
 //! A closure in a view is followed: when a signal that it reads changes, it runs again, and what it
 //! gives is compared with what is shown. What is alike stays, with its focus and what was typed.
@@ -12,12 +12,14 @@ mod element;
 mod node;
 mod set;
 mod show;
+pub mod signals;
 
 pub use combgate_view_syntax::view;
 pub use element::{Element, listener};
 pub use node::{IntoNode, Node, when};
-pub use set::{IntoSetting, Setting, Value};
-pub use show::{Mounted, begin, mount, mount_to_body};
+pub use set::{IntoSetting, Setting, Spoken, Value};
+pub use show::{Mounted, begin, mount, mount_to_body, speak_anew};
+pub use signals::{Memo, RwSignal, Signal, StoredValue, effect, untrack};
 
 /// What a browser sends to those who listen.
 pub mod event {

@@ -1,10 +1,8 @@
 //! What stands on a screen, as data.
 
 use crate::element::Element;
-use reactive_graph::computed::Memo;
-use reactive_graph::owner::Storage;
-use reactive_graph::traits::{Get, With};
-use reactive_graph::wrappers::read::Signal;
+use crate::set::Spoken;
+use crate::signals::{Memo, Signal};
 use std::borrow::Cow;
 
 /// A part of a screen.
@@ -13,6 +11,8 @@ pub enum Node {
     Empty,
     /// Words, shown as they stand; never HTML.
     Text(Cow<'static, str>),
+    /// Words of the program, in the language of the page.
+    Spoken(Spoken),
     /// An element and what is in it.
     Element(Element),
     /// Some parts after each other.
@@ -128,33 +128,31 @@ impl<T: IntoNode, F: FnMut() -> T + 'static> IntoNode for F {
     }
 }
 
-impl<T, S> IntoNode for Signal<T, S>
-where
-    T: IntoNode + Clone + 'static,
-    S: Storage<T> + 'static,
-    Self: Get<Value = T>,
-{
+impl IntoNode for Spoken {
+    fn into_node(self) -> Node {
+        Node::Spoken(self)
+    }
+}
+
+impl<T: IntoNode + Clone + 'static> IntoNode for Signal<T> {
     fn into_node(self) -> Node {
         Node::Live(Box::new(move || self.get().into_node()))
     }
 }
 
-impl<T> IntoNode for Memo<T>
-where
-    T: IntoNode + Clone + Send + Sync + 'static,
-{
+impl<T: IntoNode + Clone + 'static> IntoNode for Memo<T> {
     fn into_node(self) -> Node {
-        Node::Live(Box::new(move || self.with(T::clone).into_node()))
+        Node::Live(Box::new(move || self.get().into_node()))
     }
 }
 
 /// Shows a part as long as a condition holds. It is made anew when the condition begins to hold,
 /// and left alone while it goes on to.
 pub fn when<T: IntoNode>(
-    condition: impl Fn() -> bool + Send + Sync + 'static,
+    condition: impl Fn() -> bool + 'static,
     mut part: impl FnMut() -> T + 'static,
 ) -> Node {
-    let holds = Memo::new(move |_| condition());
+    let holds = Memo::new(condition);
     Node::Live(Box::new(move || {
         if holds.get() {
             part().into_node()

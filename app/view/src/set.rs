@@ -1,11 +1,23 @@
 //! What an attribute, a property or a class of an element is set to.
 
-use reactive_graph::computed::Memo;
-use reactive_graph::owner::Storage;
-use reactive_graph::signal::RwSignal;
-use reactive_graph::traits::Get;
-use reactive_graph::wrappers::read::Signal;
+use crate::signals::{Memo, RwSignal, Signal};
 use std::borrow::Cow;
+
+/// Words of the program: which they are, and what gives them in the language of the page.
+#[derive(Clone, Copy)]
+pub struct Spoken {
+    /// Gives words by their number.
+    pub words: fn(u16) -> &'static str,
+    /// Theirs.
+    pub number: u16,
+}
+
+impl Spoken {
+    /// In the language that the page speaks now.
+    pub fn now(self) -> &'static str {
+        (self.words)(self.number)
+    }
+}
 
 /// A value.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,6 +34,8 @@ pub enum Value {
 pub enum Setting {
     /// Stays.
     Fixed(Value),
+    /// Stays but for its language.
+    Spoken(Spoken),
     /// Is followed.
     Live(Box<dyn FnMut() -> Value>),
 }
@@ -98,14 +112,15 @@ impl<T: IntoValue, F: FnMut() -> T + 'static> IntoSetting for F {
     }
 }
 
+impl IntoSetting for Spoken {
+    fn into_setting(self) -> Setting {
+        Setting::Spoken(self)
+    }
+}
+
 macro_rules! followed {
     ($($Signal:ident),*) => { $(
-        impl<T, S> IntoSetting for $Signal<T, S>
-        where
-            T: IntoValue + Clone + 'static,
-            S: Storage<T> + 'static,
-            Self: Get<Value = T>,
-        {
+        impl<T: IntoValue + Clone + PartialEq + 'static> IntoSetting for $Signal<T> {
             fn into_setting(self) -> Setting {
                 Setting::Live(Box::new(move || self.get().into_value()))
             }
@@ -113,13 +128,4 @@ macro_rules! followed {
     )* };
 }
 
-followed!(Signal, RwSignal);
-
-impl<T> IntoSetting for Memo<T>
-where
-    T: IntoValue + Clone + Send + Sync + 'static,
-{
-    fn into_setting(self) -> Setting {
-        Setting::Live(Box::new(move || self.get().into_value()))
-    }
-}
+followed!(Signal, RwSignal, Memo);

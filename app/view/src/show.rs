@@ -2,21 +2,26 @@
 
 mod dom;
 mod element;
+mod spoken;
 
 use crate::node::Node;
 use any_spawner::Executor;
 use element::ShownElement;
 use reactive_graph::effect::RenderEffect;
 use reactive_graph::owner::Owner;
+use spoken::Saying;
 use std::borrow::Cow;
 use std::cell::RefCell;
 use std::rc::Rc;
+
+pub use spoken::speak_anew;
 
 /// What stands on the page. At least one node of the page is of each, so that its place is known.
 enum Shown {
     /// A mark where nothing stands.
     Empty(dom::Node),
     Text(dom::Node, Cow<'static, str>),
+    Spoken(dom::Node, Saying),
     Element(Box<ShownElement>),
     /// Some after each other, and a mark behind the last.
     Many(Vec<Shown>, dom::Node),
@@ -82,6 +87,11 @@ impl Shown {
         match node {
             Node::Empty => Self::Empty(dom::mark()),
             Node::Text(words) => Self::Text(dom::text(&words), words),
+            Node::Spoken(spoken) => {
+                let text = dom::text(spoken.now());
+                let saying = Saying::of_text(text.clone(), spoken);
+                Self::Spoken(text, saying)
+            }
             Node::Element(element) => Self::Element(Box::new(ShownElement::of(element))),
             Node::Many(nodes) => Self::Many(nodes.into_iter().map(Self::of).collect(), dom::mark()),
             Node::Live(give) => Self::Live(Live::of(give, None)),
@@ -97,6 +107,10 @@ impl Shown {
                     text.set_node_value(Some(&words));
                 }
                 Self::Text(text, words)
+            }
+            (Self::Spoken(text, saying), Node::Spoken(spoken)) => {
+                saying.becomes(spoken);
+                Self::Spoken(text, saying)
             }
             (Self::Element(mut shown), Node::Element(element)) if shown.is_alike(&element) => {
                 shown.become_like(element);
@@ -144,7 +158,7 @@ impl Shown {
     /// Its first node.
     fn first(&self) -> dom::Node {
         match self {
-            Self::Empty(node) | Self::Text(node, _) => node.clone(),
+            Self::Empty(node) | Self::Text(node, _) | Self::Spoken(node, _) => node.clone(),
             Self::Element(shown) => shown.element.clone().into(),
             Self::Many(shown, mark) => shown.first().map_or_else(|| mark.clone(), Self::first),
             Self::Live(live) => match &*live.shown.borrow() {
@@ -158,7 +172,7 @@ impl Shown {
     /// Each of its nodes that are not inside another of them.
     fn each(&self, look: &mut dyn FnMut(&dom::Node)) {
         match self {
-            Self::Empty(node) | Self::Text(node, _) => look(node),
+            Self::Empty(node) | Self::Text(node, _) | Self::Spoken(node, _) => look(node),
             Self::Element(shown) => look(&shown.element),
             Self::Many(shown, mark) => {
                 for each in shown {

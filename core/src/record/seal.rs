@@ -4,6 +4,7 @@
 //! its journal; and under a secret key that both sides have (`dir`, 4.5), which a handset uses for
 //! what it keeps. Random bytes are given; each may be used once.
 
+use super::json::from_text;
 use super::key::{JwkV1, PublicKey};
 use aes_gcm::aead::{Aead, Payload};
 use aes_gcm::{Aes256Gcm, KeyInit, Nonce};
@@ -198,8 +199,9 @@ impl<'a> Parts<'a> {
         if self.protected.len() > HEADER_BYTES_AT_MOST {
             return Err(SealError::Malformed);
         }
+        let text = String::from_utf8(decode(self.protected)?).map_err(|_| SealError::Malformed)?;
         let header: HeaderV1 =
-            serde_json::from_slice(&decode(self.protected)?).map_err(|_| SealError::Malformed)?;
+            from_text("header", &text, HEADER_BYTES_AT_MOST).map_err(|_| SealError::Malformed)?;
         if header.enc != ENCRYPTION {
             return Err(SealError::Malformed);
         }

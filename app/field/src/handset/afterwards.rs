@@ -3,7 +3,6 @@
 use super::{Handset, Refused};
 use combgate_core::record::{CancellationV1, EntryBody, Means, PaymentV1, ReceiptV1};
 use combgate_core::units::{Code, Label};
-use leptos::prelude::*;
 use uuid::Uuid;
 
 impl Handset {

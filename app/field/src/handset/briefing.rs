@@ -6,7 +6,7 @@ use crate::platform::state::{self, Slot};
 use crate::platform::{drafts, page, vault};
 use crate::register::Members;
 use combgate_core::record::{Brief, Expected, KeyId, SoftwareCheck, read_members};
-use leptos::prelude::*;
+use combgate_view::untrack;
 use std::sync::Arc;
 
 /// Members that are read before the page answers again.

@@ -3,7 +3,6 @@
 use super::{Handset, Refused};
 use crate::platform::state::{self, Slot};
 use combgate_core::record::{ParsedEntry, PublicKey, SoftwareCheck, Stub, StubV1};
-use leptos::prelude::*;
 
 impl Handset {
     /// The stub of the paper at a place in the journal. It is signed once and kept before it is

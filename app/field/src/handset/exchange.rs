@@ -12,7 +12,7 @@ use combgate_core::record::{
     ACKNOWLEDGEMENT_PATH, AcknowledgementError, BRIEF_BYTES_AT_MOST, BRIEF_PATH, DeskAddress,
     Digest, ProblemKind, ProblemV1, Request, RequestError,
 };
-use leptos::prelude::*;
+use combgate_view::untrack;
 
 /// Most bytes of entries that are sent at once: what a slow network carries in a minute or two, so
 /// that a broken connection loses little.

@@ -10,7 +10,7 @@ use combgate_core::record::{
     ParsedEntry, PublicKey, SignatureCheck, Signed, SoftwareCheck, UnsignedManifest, make_bundle,
 };
 use combgate_core::units::Code;
-use leptos::prelude::*;
+use combgate_view::untrack;
 use std::sync::Arc;
 
 /// Acknowledgements that are kept, for the questions in them.

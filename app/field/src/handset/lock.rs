@@ -14,7 +14,6 @@ use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use combgate_core::record::seal::{SealError, SharedKey, seal_for};
 use combgate_core::record::{Brief, DocumentError, JwkV1, PublicKey, from_text, to_text};
-use leptos::prelude::*;
 use serde::{Deserialize, Serialize};
 
 const FORMAT: &str = "combgate-lock/1";

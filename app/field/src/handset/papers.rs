@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use combgate_core::intake::Decision;
 use combgate_core::record::{AssessmentV1, EntryBody, ParsedEntry, PaymentV1, ReceiptNumber};
 use combgate_core::units::{Code, Currency, Label};
-use leptos::prelude::*;
+use combgate_view::RwSignal;
 use std::ops::RangeInclusive;
 
 /// Entries that are read at one go.

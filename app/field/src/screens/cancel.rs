@@ -10,8 +10,7 @@ use combgate_core::record::{Means, ReceiptNumber, ReceiptV1};
 use combgate_core::units::Label;
 use combgate_ui::words::{Phrase, Word, text};
 use combgate_ui::{figures, sentences};
-use combgate_view::{IntoNode, Node, view, when};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, RwSignal, untrack, view, when};
 
 /// The reasons that are common; the last one asks for words.
 const REASONS: [(&str, Word); 6] = [
@@ -36,7 +35,7 @@ pub fn cancel(seq: u32) -> impl IntoNode {
         let number = receipt.number.clone();
         let receipt = receipt.clone();
         let papers = handset.papers();
-        let undone = Memo::new(move |_| papers.with(|all| all.undone(&number).is_some()));
+        let undone = Memo::new(move || papers.with(|all| all.undone(&number).is_some()));
         (move || {
             if undone.get() {
                 return replace(handset, receipt.clone()).into_node();
@@ -135,13 +134,13 @@ fn fields(handset: Handset, seq: u32, receipt: &ReceiptV1) -> Node {
             <legend>{say(Word::CancelReason)}</legend>
             {reasons}
             <p class="problem" id="reason-problem">
-                {move || no_reason().then(say(Word::CancelReasonNeeded))}
+                {move || no_reason().then(|| say(Word::CancelReasonNeeded))}
             </p>
         </fieldset>
         {own_words}
         {tick("cancel-back", Word::CancelBack, back)}
         <p class="problem below-choice" role="status">
-            {move || (asked.get() && !back.get()).then(say(Word::CancelBackNeeded))}
+            {move || (asked.get() && !back.get()).then(|| say(Word::CancelBackNeeded))}
         </p>
         <p class="notice care">{say(Word::CancelKeeps)}</p>
         {form.incomplete(move || why().is_some() && back.get())}
@@ -154,7 +153,7 @@ fn fields(handset: Handset, seq: u32, receipt: &ReceiptV1) -> Node {
 fn choices<const N: usize>(
     group: &'static str,
     options: [(&'static str, Word); N],
-    chosen: impl Fn(&'static str) -> bool + Copy + Send + Sync + 'static,
+    chosen: impl Fn(&'static str) -> bool + Copy + 'static,
     choose: impl Fn(&'static str) + Copy + 'static,
 ) -> impl IntoNode {
     let tiles = options.map(|(name, word)| {
@@ -240,17 +239,19 @@ fn fate(papers: &Papers, number: &ReceiptNumber) -> Node {
 /// The way to cancel a receipt that stands, below its paper.
 pub fn way_to_cancel(handset: Handset, seq: u32) -> impl IntoNode {
     let href = Route::Cancel(seq).href();
-    move || {
-        let papers = handset.papers().read();
+    let way = move |papers: &Papers| {
         let paper = papers.at(seq)?;
         paper.total?;
-        let word = if papers.undone(&paper.number).is_none() {
-            Word::CancelOpen
+        if papers.undone(&paper.number).is_none() {
+            Some(Word::CancelOpen)
         } else if papers.replaced_by(&paper.number).is_none() {
-            Word::CancelReplace
+            Some(Word::CancelReplace)
         } else {
-            return None;
-        };
+            None
+        }
+    };
+    move || {
+        let word = handset.papers().with(way)?;
         Some(view! { <a class="button" href=href.clone()>{say(word)}</a> })
     }
 }

@@ -15,8 +15,7 @@ use combgate_core::record::{DayClosedV1, EntryBody, OpenDay};
 use combgate_core::units::{Currency, Label};
 use combgate_ui::sentences;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, RwSignal, StoredValue, untrack, view};
 use leptos::task::spawn_local;
 
 /// The screen.
@@ -25,7 +24,7 @@ pub fn close_day() -> impl IntoNode {
     let closed = RwSignal::new(false);
     // While the day is open, nothing else on the page asks to be tapped.
     let to_hand_over =
-        Memo::new(move |_| handset.kid().is_some() && handset.standing().open.is_none());
+        Memo::new(move || handset.kid().is_some() && handset.standing().open.is_none());
     let body = move || {
         let brief = handset.brief();
         match (handset.standing().open, brief) {
@@ -100,17 +99,17 @@ fn counting(handset: Handset, open: &OpenDay, currency: Currency, closed: RwSign
     let form = Form::begin();
     let task = Task::idle();
     let sending = sending();
-    let cash_off = Memo::new(move |_| Some(money(&cash.get(), currency)? - should_cash));
+    let cash_off = Memo::new(move || Some(money(&cash.get(), currency)? - should_cash));
     // A member may have taken home a pail of their own or one of the morning's.
     let (least, most) = open.empty_pails();
     let counts = StoredValue::new(open.clone());
-    let unused_off = Memo::new(move |_| {
+    let unused_off = Memo::new(move || {
         let counted = u64::from(count(&unused.get())?);
         let right = counts.with_value(|open| open.nearest_empty_pails(counted));
         Some(counted.cast_signed() - right.cast_signed())
     });
-    let full_off = Memo::new(move |_| Some(i64::from(count(&full.get())?) - should_full));
-    let differs = Memo::new(move |_| {
+    let full_off = Memo::new(move || Some(i64::from(count(&full.get())?) - should_full));
+    let differs = Memo::new(move || {
         let off = |off: Option<i64>| off.is_some_and(|off| off != 0);
         off(cash_off.get()) || off(full_off.get()) || off(unused_off.get())
     });
@@ -181,7 +180,7 @@ fn taken(handset: Handset, day: NaiveDate) -> impl IntoNode {
             EntryBody::DayOpened(opened) if opened.day == day => Some(opened.pails),
             _ => None,
         });
-        let _ = taken.try_set(of_morning);
+        taken.try_set(of_morning);
     });
     move || {
         taken.get().map(|taken| {
@@ -194,10 +193,7 @@ fn taken(handset: Handset, day: NaiveDate) -> impl IntoNode {
 }
 
 /// What should be there, and how much the count lacks or has too much.
-fn compared(
-    should: String,
-    off: impl Fn() -> Option<(i64, String)> + Send + Sync + 'static,
-) -> impl IntoNode {
+fn compared(should: String, off: impl Fn() -> Option<(i64, String)> + 'static) -> impl IntoNode {
     let told = move || {
         let (off, amount) = off()?;
         let amount = amount.as_str();

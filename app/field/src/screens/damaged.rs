@@ -8,8 +8,7 @@ use crate::platform::files;
 use crate::speech::{fill, say};
 use crate::trouble;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Node, RwSignal, view};
 use leptos::task::spawn_local;
 
 /// The screen.
@@ -17,7 +16,7 @@ pub fn damaged(database: Database) -> impl IntoNode {
     let found = RwSignal::new(None::<Result<Left, Word>>);
     spawn_local(async move {
         let left = left::gather(&database).await;
-        let _ = found.try_set(Some(
+        found.try_set(Some(
             left.map_err(|refused: Refused| trouble::of_refused(&refused)),
         ));
     });

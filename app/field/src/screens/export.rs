@@ -4,11 +4,10 @@ use super::inputs::{Task, notice};
 use crate::handset::{Handset, Outgoing, Part, Refused};
 use crate::platform::files::{self, Shared};
 use crate::route::Route;
-use crate::speech::{fill, say};
+use crate::speech::{fill, say, spoken};
 use chrono::{DateTime, FixedOffset, Timelike};
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, view, when};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, RwSignal, view, when};
 
 /// A browser passes on only a few kinds of file, and plain text is one of them (Web Share API,
 /// 2.4; the desk reads a bundle by its content, not by its name).
@@ -44,7 +43,7 @@ pub fn waiting(handset: Handset, link: bool) -> impl IntoNode {
             view! { <span>{move || fill(Phrase::HandoverSince { when: &when })}</span> }
         });
         let carried = move || match waiting.unbundled {
-            0 => say(Word::HandoverCarried)().to_owned(),
+            0 => spoken(Word::HandoverCarried).to_owned(),
             _ => fill(Phrase::HandoverUnbundled { count: &unbundled }),
         };
         let go = go.clone().map(|href| {
@@ -71,7 +70,7 @@ pub fn export(handset: Handset) -> impl IntoNode {
         told.set(None);
         task.run(async move {
             let said = give_out(&handset.bundle(part).await?);
-            let _ = told.try_set(Some(said));
+            told.try_set(Some(said));
             Ok(())
         });
     };
@@ -79,13 +78,13 @@ pub fn export(handset: Handset) -> impl IntoNode {
         told.set(None);
         task.run(async move {
             let said = pass_on(handset).await?;
-            let _ = told.try_set(Some(said));
+            told.try_set(Some(said));
             Ok(())
         });
     };
-    let waits = Memo::new(move |_| handset.waiting().count > 0);
+    let waits = Memo::new(move || handset.waiting().count > 0);
     // Where it can be sent, the file is the other way.
-    let is_sent = Memo::new(move |_| handset.desk_address().is_some());
+    let is_sent = Memo::new(move || handset.desk_address().is_some());
     let can_share = files::can_share("combgate.json.txt", SHARED_AS);
     view! {
         {when(move || waits.get(), move || view! {

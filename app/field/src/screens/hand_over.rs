@@ -11,8 +11,7 @@ use crate::trouble::of_refused;
 use combgate_core::record::{EntryBody, QuestionV1};
 use combgate_ui::findings;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Node, RwSignal, effect, view};
 use leptos::task::spawn_local;
 
 /// Questions that are shown; an officer with more has another trouble.
@@ -41,12 +40,12 @@ pub fn hand_over() -> impl IntoNode {
 fn answer(handset: Handset) -> impl IntoNode {
     let questions = RwSignal::new(None::<Vec<Question>>);
     let task = Task::idle();
-    Effect::new(move |_| {
+    effect(move |_| {
         let all = handset.acknowledged();
         spawn_local(async move {
             match read(handset, &all).await {
                 Ok(read) => {
-                    let _ = questions.try_set(Some(read));
+                    questions.try_set(Some(read));
                 }
                 Err(refused) => task.say(of_refused(&refused)),
             }

@@ -10,11 +10,11 @@ use crate::handset::{Handset, handset};
 use crate::platform::clock::{self, Reading};
 use crate::platform::space::{self, Space};
 use crate::platform::{install, release};
-use crate::speech::{fill, say};
+use crate::speech::{fill, say, spoken};
 use crate::trouble::megabytes;
 use chrono::{DateTime, FixedOffset};
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view, when};
+use combgate_view::{IntoNode, Node, RwSignal, view, when};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -58,7 +58,7 @@ fn room() -> impl IntoNode {
     let space = RwSignal::new(None::<Space>);
     let look = move || {
         spawn_local(async move {
-            let _ = space.try_set(Some(space::report().await));
+            space.try_set(Some(space::report().await));
         });
     };
     look();
@@ -92,18 +92,18 @@ fn facts(handset: Handset) -> impl IntoNode {
     let version = RwSignal::new(None::<String>);
     let task = Task::idle();
     task.run(async move {
-        let _ = exported.try_set(handset.last_export().await?.map(moment));
-        let _ = newest.try_set(handset.newest_at().await?);
+        exported.try_set(handset.last_export().await?.map(moment));
+        newest.try_set(handset.newest_at().await?);
         Ok(())
     });
     spawn_local(async move {
-        let _ = version.try_set(release::builds().await.ok().map(|builds| builds.running));
+        version.try_set(release::builds().await.ok().map(|builds| builds.running));
     });
     let opened = use_context::<Opened>();
     let clock = move || clock_says(opened.and_then(|opened| opened.0), newest.get());
     let last = move || match exported.get() {
         Some(when) => fill(Phrase::HealthExported { when: &when }),
-        None => say(Word::HealthNotExported)().to_owned(),
+        None => spoken(Word::HealthNotExported).to_owned(),
     };
     let key = move || {
         handset.kid().map(|kid| {
@@ -175,7 +175,7 @@ fn check(handset: Handset) -> impl IntoNode {
     let check = move || {
         found.set(None);
         task.run(async move {
-            let _ = found.try_set(Some(handset.check_journal().await?));
+            found.try_set(Some(handset.check_journal().await?));
             Ok(())
         });
     };

@@ -3,14 +3,15 @@
 
 use crate::handset::Refused;
 use crate::platform::page;
-use crate::speech::{language, say};
+use crate::speech::{language, say, spoken};
 use crate::trouble;
 use combgate_core::units::{Code, Currency, Label, Money, TextError};
 use combgate_ui::figures::{self, Unreadable};
 use combgate_ui::words::{Word, text};
-use combgate_view::{IntoNode, Node, view};
+use combgate_view::{IntoNode, Memo, Node, RwSignal, Signal, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use std::pin::Pin;
 
 /// A form that somebody fills in. Once they tried to send it, inputs left out say so.
 #[derive(Clone, Copy)]
@@ -32,7 +33,7 @@ impl Form {
     }
 
     /// For an input that must be filled in under a condition.
-    pub fn asked_if(self, condition: impl Fn() -> bool + Send + Sync + 'static) -> Signal<bool> {
+    pub fn asked_if(self, condition: impl Fn() -> bool + 'static) -> Signal<bool> {
         Signal::derive(move || self.tried.get() && condition())
     }
 
@@ -42,8 +43,8 @@ impl Form {
     }
 
     /// Says so as long as somebody tried to send the form and it is not `complete`.
-    pub fn incomplete(self, complete: impl Fn() -> bool + Send + Sync + 'static) -> impl IntoNode {
-        let incomplete = Memo::new(move |_| self.tried.get() && !complete());
+    pub fn incomplete(self, complete: impl Fn() -> bool + 'static) -> impl IntoNode {
+        let incomplete = Memo::new(move || self.tried.get() && !complete());
         move || {
             incomplete
                 .get()
@@ -110,15 +111,15 @@ impl Field {
     /// An input that may be left out.
     pub fn new(
         id: impl Into<String>,
-        label: impl Fn() -> String + Send + Sync + 'static,
-        value: impl Fn() -> String + Send + Sync + 'static,
+        label: impl Fn() -> String + 'static,
+        value: impl Fn() -> String + 'static,
         typed: impl Fn(String) + 'static,
     ) -> Self {
         Self {
             id: id.into(),
             label: Signal::derive(label),
             // Where a whole form is one signal, a key in one input says nothing new to the others.
-            value: Memo::new(move |_| value()).into(),
+            value: Memo::new(value).into(),
             typed: Box::new(typed),
             asked: Form::optional(),
             unit: None,
@@ -127,10 +128,9 @@ impl Field {
 
     fn of(typed: Typed, asked: Signal<bool>) -> Self {
         let Typed { id, label, text } = typed;
-        let label = say(label);
         let mut field = Self::new(
             id,
-            move || label().to_owned(),
+            move || spoken(label).to_owned(),
             move || text.get(),
             move |typed| text.set(typed),
         );
@@ -140,8 +140,8 @@ impl Field {
 
     /// An input that must be filled in under a condition.
     #[must_use]
-    pub fn asked_if(mut self, condition: impl Fn() -> bool + Send + Sync + 'static) -> Self {
-        self.asked = Memo::new(move |_| condition()).into();
+    pub fn asked_if(mut self, condition: impl Fn() -> bool + 'static) -> Self {
+        self.asked = Memo::new(condition).into();
         self
     }
 
@@ -154,14 +154,20 @@ impl Field {
 
     /// A figure in units of `10^-places`; what is wrong with it stands under it: left out although
     /// it is asked for, no figure, or one that does not fit.
-    pub fn figure(self, places: usize, fits: impl Fn(i64) -> bool + Send + Sync + 'static) -> Node {
+    pub fn figure(self, places: usize, fits: impl Fn(i64) -> bool + 'static) -> Node {
+        self.figure_that(places, Box::new(fits))
+    }
+
+    fn figure_that(self, places: usize, fits: Box<dyn Fn(i64) -> bool>) -> Node {
         let (value, asked) = (self.value, self.asked);
-        let problem = Memo::new(move |_| match figures::parse(&value.read(), places) {
-            Ok(figure) if fits(figure) => None,
-            Ok(_) => Some(text(language(), Word::FieldCannotBe).to_owned()),
-            Err(Unreadable::Empty) if !asked.get() => None,
-            Err(error) => Some(trouble::of_figure(error, places)),
-        });
+        let problem = Memo::new(
+            move || match value.with(|typed| figures::parse(typed, places)) {
+                Ok(figure) if fits(figure) => None,
+                Ok(_) => Some(text(language(), Word::FieldCannotBe).to_owned()),
+                Err(Unreadable::Empty) if !asked.get() => None,
+                Err(error) => Some(trouble::of_figure(error, places)),
+            },
+        );
         let problem = problem.into();
         self.draw("figure", "text", problem)
     }
@@ -184,8 +190,8 @@ impl Field {
 
     fn checked(self, class: &'static str, fault: fn(&str) -> Option<TextError>) -> Node {
         let (value, asked) = (self.value, self.asked);
-        let problem = Memo::new(move |_| {
-            let error = fault(&value.read())?;
+        let problem = Memo::new(move || {
+            let error = value.with(|typed| fault(typed))?;
             (error != TextError::Empty || asked.get()).then(|| trouble::of_text(&error))
         });
         let problem = problem.into();
@@ -242,7 +248,7 @@ pub fn figure(
     typed: Typed,
     places: usize,
     asked: Signal<bool>,
-    fits: impl Fn(i64) -> bool + Send + Sync + 'static,
+    fits: impl Fn(i64) -> bool + 'static,
 ) -> Node {
     Field::of(typed, asked).figure(places, fits)
 }
@@ -272,11 +278,11 @@ pub fn choices<T>(
     name: &'static str,
     legend: Word,
     all: &[(T, Word)],
-    chosen: impl Fn() -> Option<T> + Copy + Send + Sync + 'static,
+    chosen: impl Fn() -> Option<T> + Copy + 'static,
     choose: impl Fn(T) + Copy + 'static,
 ) -> Node
 where
-    T: Copy + PartialEq + Send + Sync + 'static,
+    T: Copy + PartialEq + 'static,
 {
     let tiles: Vec<_> = all
         .iter()
@@ -371,6 +377,10 @@ impl Task {
 
     /// Does what was asked for, unless it is being done already: a second tap is no second wish.
     pub fn run(self, work: impl Future<Output = Result<(), Refused>> + 'static) {
+        self.begin(Box::pin(work));
+    }
+
+    fn begin(self, work: Pin<Box<dyn Future<Output = Result<(), Refused>>>>) {
         if self.busy.get_untracked() {
             return;
         }
@@ -378,17 +388,16 @@ impl Task {
         spawn_local(async move {
             let outcome = work.await;
             // What was asked for may have taken the form away with what it would have said.
-            let _ = self
-                .said
+            self.said
                 .try_set(outcome.err().map(|refused| trouble::of_refused(&refused)));
-            let _ = self.busy.try_set(false);
+            self.busy.try_set(false);
         });
     }
 
     /// Says what is wrong.
     pub fn say(self, word: Word) {
         // Whoever asked may have gone on to another screen.
-        let _ = self.said.try_set(Some(word));
+        self.said.try_set(Some(word));
     }
 
     /// Whether it is being done.

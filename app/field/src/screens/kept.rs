@@ -6,8 +6,7 @@ use crate::speech::say;
 use crate::trouble::of_draft;
 use chrono::NaiveDate;
 use combgate_ui::words::Word;
-use combgate_view::IntoNode;
-use leptos::prelude::*;
+use combgate_view::{IntoNode, RwSignal, effect};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -78,7 +77,7 @@ pub fn keep(kind: Kind, day: NaiveDate, inputs: Vec<Input>) -> impl IntoNode {
         Err(error) => unsaved.set(Some(of_draft(&error))),
     }
     // Nothing is kept before anything was entered.
-    Effect::new(move |looked_before: Option<()>| {
+    effect(move |looked_before: Option<()>| {
         let draft = Draft {
             day,
             inputs: inputs.iter().map(|input| input.content()).collect(),

@@ -6,7 +6,7 @@ use crate::handset::{Handset, Refused};
 use crate::platform::{idle, page};
 use crate::speech::{fill, say};
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
+use combgate_view::{IntoNode, Node, RwSignal, view};
 use leptos::prelude::*;
 
 /// Minutes without a touch that can be chosen, the usual ones in the middle (common practice).
@@ -18,7 +18,7 @@ pub fn lock_part(handset: Handset) -> impl IntoNode {
     let lock = RwSignal::new(None::<Option<Lock>>);
     let task = Task::idle();
     let ask = move || async move {
-        let _ = lock.try_set(Some(handset.lock().await?));
+        lock.try_set(Some(handset.lock().await?));
         Ok::<_, Refused>(())
     };
     task.run(ask());
@@ -63,10 +63,10 @@ fn put_on(handset: Handset, task: Task, changed: impl Fn(LocalWork) + Copy + 'st
     let minutes = RwSignal::new(MINUTES[1]);
     let said = RwSignal::new(None::<Word>);
     let tapped = move || {
-        let chosen = match Pin::new(&pin.read_untracked()) {
+        let chosen = match pin.with_untracked(|pin| Pin::new(pin)) {
             Err(PinFault::NotDigits) => Err(Word::LockNotDigits),
             Err(PinFault::TooEasy) => Err(Word::LockTooEasy),
-            Ok(_) if *pin.read_untracked() != *again.read_untracked() => Err(Word::LockDiffers),
+            Ok(_) if pin.get_untracked() != again.get_untracked() => Err(Word::LockDiffers),
             Ok(chosen) => Ok(chosen),
         };
         said.set(chosen.as_ref().err().copied());
@@ -114,7 +114,7 @@ fn put_off(
 ) -> Node {
     let minutes = lock.minutes().to_string();
     let pin = RwSignal::new(String::new());
-    let tapped = move |_| match Pin::new(&pin.read_untracked()) {
+    let tapped = move |_| match pin.with_untracked(|pin| Pin::new(pin)) {
         Ok(pin) => changed(Box::pin(async move { handset.take_lock_off(&pin).await })),
         Err(_) => task.say(Word::LockWrong),
     };

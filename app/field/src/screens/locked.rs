@@ -8,7 +8,7 @@ use crate::handset::{Handset, Outgoing};
 use crate::platform::{files, page};
 use crate::speech::say;
 use combgate_ui::words::Word;
-use combgate_view::{IntoNode, view, when};
+use combgate_view::{IntoNode, RwSignal, effect, view, when};
 use leptos::prelude::*;
 
 /// RFC 7515, 9.2.1.
@@ -19,13 +19,13 @@ pub fn locked(handset: Handset, open: Callback<()>) -> impl IntoNode {
     let pin = RwSignal::new(String::new());
     let task = Task::idle();
     let tapped = move || {
-        let Ok(typed) = Pin::new(&pin.read_untracked()) else {
+        let Ok(typed) = pin.with_untracked(|pin| Pin::new(pin)) else {
             task.say(Word::LockWrong);
             return;
         };
         task.run(async move {
             let opened = handset.open_lock(&typed).await;
-            let _ = pin.try_set(String::new());
+            pin.try_set(String::new());
             opened?;
             open.run(());
             Ok(())
@@ -36,7 +36,7 @@ pub fn locked(handset: Handset, open: Callback<()>) -> impl IntoNode {
         tapped();
     };
     // A newer brief lifts the lock, and the page begins anew with it.
-    Effect::new(move |_| {
+    effect(move |_| {
         if handset.brief().is_some() {
             page::reload();
         }
@@ -77,7 +77,7 @@ fn give_out(handset: Handset) -> impl IntoNode {
             let given = sealed
                 .iter()
                 .all(|Outgoing { name, text }| files::download(name, COMPACT, text).is_ok());
-            let _ = told.try_set(Some(given));
+            told.try_set(Some(given));
             Ok(())
         });
     };

@@ -7,21 +7,20 @@ use crate::speech::say;
 use crate::trouble::of_refused;
 use combgate_core::record::ReceiptV1;
 use combgate_ui::words::Word;
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Node, RwSignal, view};
 use leptos::task::spawn_local;
 
 /// The screen of the receipt at a place in the journal, with the way back to it.
 pub fn of_receipt(
     seq: u32,
     title: Word,
-    asked: impl Fn(Handset, &ReceiptV1) -> Node + Send + Sync + 'static,
+    asked: impl Fn(Handset, &ReceiptV1) -> Node + 'static,
 ) -> Node {
     let handset = handset();
     let found = RwSignal::new(None::<Result<ReceiptV1, Word>>);
     spawn_local(async move {
         let receipt = handset.receipt(seq).await;
-        let _ = found.try_set(Some(receipt.map_err(|refused| of_refused(&refused))));
+        found.try_set(Some(receipt.map_err(|refused| of_refused(&refused))));
     });
     let body = move || {
         Some(match found.get()? {

@@ -11,8 +11,7 @@ use combgate_core::record::{Means, OpenDay, ReceiptV1};
 use combgate_core::units::{Code, Currency};
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{figures, sentences};
-use combgate_view::{IntoNode, Node, view, when};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, RwSignal, untrack, view, when};
 
 /// The screen.
 pub fn pay(seq: u32) -> impl IntoNode {
@@ -61,8 +60,8 @@ fn fields(handset: Handset, seq: u32, open: OpenDay, left: i64, currency: Curren
     let reference = Typed::empty("pay-reference", Word::PurchaseReference);
     let means = RwSignal::new(Means::Cash);
     let (form, task) = (Form::begin(), Task::idle());
-    let paid = Memo::new(move |_| money(&amount.get(), currency).filter(|paid| *paid > 0));
-    let mobile = Memo::new(move |_| means.get() == Means::MobileMoney);
+    let paid = Memo::new(move || money(&amount.get(), currency).filter(|paid| *paid > 0));
+    let mobile = Memo::new(move || means.get() == Means::MobileMoney);
     let too_much = move || paid.get().is_some_and(|paid| paid > left);
     let is_whole =
         move || paid.get().is_some() && (!mobile.get() || Code::new(&reference.get()).is_ok());
@@ -105,8 +104,9 @@ fn fields(handset: Handset, seq: u32, open: OpenDay, left: i64, currency: Curren
 pub fn way_to_pay(handset: Handset, seq: u32) -> impl IntoNode {
     let href = Route::Pay(seq).href();
     move || {
-        let papers = handset.papers().read();
-        let owed = papers.owed(papers.at(seq)?);
+        let owed = handset
+            .papers()
+            .with(|papers| papers.at(seq).map(|paper| papers.owed(paper)))?;
         (owed > 0).then(|| view! { <a class="button" href=href.clone()>{say(Word::PayTitle)}</a> })
     }
 }

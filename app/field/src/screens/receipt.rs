@@ -14,7 +14,7 @@ use combgate_core::record::{
 use combgate_ui::paper::{self, Around, Paper, Undone};
 use combgate_ui::sentences;
 use combgate_ui::words::{Language, Word};
-use combgate_view::{IntoNode, Node, view};
+use combgate_view::{IntoNode, Memo, Node, RwSignal, StoredValue, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use ways::ways;
@@ -63,7 +63,7 @@ fn said(word: Word) -> Node {
 /// The paper in the language chosen for it, else the member's, else the officer's.
 fn with_ways(found: Found, chosen: RwSignal<Option<Language>>) -> Node {
     let of_member = found.of_member;
-    let shown_in = Memo::new(move |_| chosen.get().or(of_member).unwrap_or_else(language));
+    let shown_in = Memo::new(move || chosen.get().or(of_member).unwrap_or_else(language));
     let found = StoredValue::new(found);
     let on_paper = move || {
         found.with_value(|found| {

@@ -3,27 +3,26 @@
 use super::inputs::{Task, notice, trouble};
 use crate::handset::{Handset, Unsent};
 use crate::sending::{Sending, State, sending};
-use crate::speech::{fill, say};
+use crate::speech::{fill, say, spoken};
 use crate::trouble::of_document;
 use combgate_core::record::ProblemKind;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, RwSignal, view};
 
 /// The button and what came of it; nothing where the desk has no address.
 pub fn send(handset: Handset) -> impl IntoNode {
-    let has_address = Memo::new(move |_| handset.desk_address().is_some());
+    let has_address = Memo::new(move || handset.desk_address().is_some());
     move || has_address.get().then(|| parts(handset, sending()))
 }
 
 fn parts(handset: Handset, sending: Sending) -> impl IntoNode {
-    let waits = Memo::new(move |_| handset.waiting().count > 0);
+    let waits = Memo::new(move || handset.waiting().count > 0);
     let is_busy = move || matches!(sending.state(), State::Now);
     let label = move || {
         if waits.get() {
-            say(Word::SendGo)()
+            spoken(Word::SendGo)
         } else {
-            say(Word::SendAsk)()
+            spoken(Word::SendAsk)
         }
     };
     view! {
@@ -114,7 +113,7 @@ fn newer(handset: Handset, sending: Sending) -> impl IntoNode {
         if let Some(text) = sending.take_newer() {
             task.run(async move {
                 handset.take_brief(&text).await?;
-                let _ = taken.try_set(true);
+                taken.try_set(true);
                 Ok(())
             });
         }

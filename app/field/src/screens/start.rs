@@ -9,18 +9,17 @@ use crate::platform::drafts::{self, Kind};
 use crate::platform::files;
 use crate::platform::space::{self, Space};
 use crate::route::{Route, Step};
-use crate::speech::say;
+use crate::speech::{say, spoken};
 use combgate_core::units::Label;
 use combgate_ui::qr::Squares;
 use combgate_ui::words::Word;
-use combgate_view::{IntoNode, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, RwSignal, view};
 use leptos::task::spawn_local;
 
 /// The screen.
 pub fn start() -> impl IntoNode {
     let handset = handset();
-    let has_key = Memo::new(move |_| handset.kid().is_some());
+    let has_key = Memo::new(move || handset.kid().is_some());
     view! {
         <h1>{say(Word::StartTitle)}</h1>
         <p>{say(Word::AppPurpose)}</p>
@@ -140,14 +139,14 @@ fn card_code(handset: Handset) -> impl IntoNode {
     let task = Task::idle();
     let show = move |_| {
         task.run(async move {
-            let _ = text.try_set(Some(handset.card().await?.text));
+            text.try_set(Some(handset.card().await?.text));
             Ok(())
         });
     };
     let code = move || {
         let text = text.get()?;
         Some(match Squares::of(&text) {
-            Some(squares) => squares.picture(say(Word::StartCardCodeIs)().to_owned()),
+            Some(squares) => squares.picture(spoken(Word::StartCardCodeIs).to_owned()),
             None => notice(Word::StartCardTooLong),
         })
     };
@@ -177,7 +176,7 @@ pub fn resume() -> impl IntoNode {
 fn storage() -> impl IntoNode {
     let space = RwSignal::new(None::<Space>);
     spawn_local(async move {
-        let _ = space.try_set(Some(space::report().await));
+        space.try_set(Some(space::report().await));
     });
     move || {
         space.get().map(|space| {

@@ -11,7 +11,7 @@ use combgate_core::record::{
     AcknowledgementError, BRIEF_BYTES_AT_MOST, BriefError, JwsError, KeyId, Typ,
 };
 use combgate_ui::words::Word;
-use combgate_view::{IntoNode, view};
+use combgate_view::{IntoNode, RwSignal, effect, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
@@ -61,13 +61,13 @@ pub fn take_in(handset: Handset, asked: Asked) -> impl IntoNode {
         busy.set(true);
         came.set(Came::Nothing);
         let next = look(handset, asked, &text).await;
-        let _ = came.try_set(next);
-        let _ = busy.try_set(false);
+        came.try_set(next);
+        busy.try_set(false);
     };
     let read = move |read: Result<String, files::FileError>| match read {
         Ok(text) => spawn_local(take(text)),
         Err(error) => {
-            let _ = came.try_set(Came::Unread(error));
+            came.try_set(Came::Unread(error));
         }
     };
     let chosen = move |event: web_sys::Event| {
@@ -95,7 +95,7 @@ pub fn take_in(handset: Handset, asked: Asked) -> impl IntoNode {
         Came::Refused(refused) => trouble(move || of_document(&refused, handset)),
         Came::Unread(error) => trouble(move || of_file(&error)),
     };
-    Effect::new(move |_| {
+    effect(move |_| {
         if !came.with(|came| matches!(came, Came::Nothing)) {
             request_animation_frame(|| page::bring_into_view(CAME));
         }
@@ -133,9 +133,9 @@ fn offered(
     begin: impl Fn() + Copy + 'static,
     read: impl Fn(Result<String, files::FileError>) + Copy + 'static,
 ) -> impl IntoNode {
-    let waiting = RwSignal::new_local(None);
+    let waiting = RwSignal::new(None);
     spawn_local(async move {
-        let _ = waiting.try_set(shared::waiting(limit()).await);
+        waiting.try_set(shared::waiting(limit()).await);
     });
     let away = move |_| {
         waiting.set(None);

@@ -5,7 +5,7 @@ use crate::handset::{Handset, Refused, today};
 use crate::speech::{fill, language};
 use combgate_core::record::{AcknowledgementError, Brief, BriefError, JwsError, KeyId};
 use combgate_ui::words::{Phrase, Word, text};
-use leptos::prelude::untrack;
+use combgate_view::untrack;
 
 /// The sentence for a document that was not taken in.
 pub fn of_document(refused: &Refused, handset: Handset) -> String {

@@ -1,10 +1,12 @@
 //! An element on the page: what follows signals, who listens, what is in it.
 
+use super::spoken::Saying;
 use super::{Shown, all_alike, dom, follow};
 use crate::element::{Element, Kind, Listener, Parts};
 use crate::set::{Setting, Value};
 use js_sys::Reflect;
 use reactive_graph::effect::RenderEffect;
+use std::borrow::Cow;
 use std::cell::RefCell;
 use std::rc::Rc;
 use wasm_bindgen::prelude::Closure;
@@ -25,6 +27,7 @@ struct ShownSetting {
     /// What it was set to last.
     value: Rc<RefCell<Value>>,
     follows: Option<RenderEffect<()>>,
+    says: Option<Saying>,
 }
 
 struct ShownListener {
@@ -61,6 +64,7 @@ impl ShownElement {
                     name,
                     value: Rc::new(RefCell::new(Value::Absent)),
                     follows: None,
+                    says: None,
                 };
                 shown.set(&element, setting);
                 shown
@@ -101,10 +105,19 @@ impl ShownElement {
 impl ShownSetting {
     fn set(&mut self, element: &web_sys::Element, setting: Setting) {
         // Lets go of what it followed before.
-        drop(self.follows.take());
+        drop((self.follows.take(), self.says.take()));
         let (kind, name) = (self.kind, self.name);
         match setting {
             Setting::Fixed(value) => change(element, kind, name, &self.value, value),
+            Setting::Spoken(spoken) => {
+                let (element, before) = (element.clone(), Rc::clone(&self.value));
+                let say = move |words| {
+                    let value = Value::Text(Cow::Borrowed(words));
+                    change(&element, kind, name, &before, value);
+                };
+                say(spoken.now());
+                self.says = Some(Saying::by(Box::new(say), spoken));
+            }
             Setting::Live(mut give) => {
                 let (element, before) = (element.clone(), Rc::clone(&self.value));
                 self.follows = Some(follow(Box::new(move || {

@@ -3,7 +3,7 @@
 use super::typed::{DayTyped, READS};
 use crate::draft::{CELSIUS_PLACES, KILOGRAM_PLACES, reading_places};
 use crate::screens::inputs::{Form, code, figure, tick};
-use crate::speech::{fill, say};
+use crate::speech::{fill, say, spoken};
 use combgate_core::honey::Scale;
 use combgate_core::intake::{ScaleCheck, WeighingScale};
 use combgate_core::record::{RefractometerCardV1, ScaleCardV1};
@@ -86,8 +86,8 @@ fn told(verdict: Verdict) -> impl IntoNode {
 fn weighed(card: &ScaleCardV1) -> Verdict {
     let checked = card.as_checked();
     match (checked.check, card.known_g, card.shown_g) {
-        (ScaleCheck::Passed, ..) => verdict(say(Word::DayCheckPassed)(), true),
-        (ScaleCheck::Failed, ..) => verdict(say(Word::DayCheckFailed)(), false),
+        (ScaleCheck::Passed, ..) => verdict(spoken(Word::DayCheckPassed), true),
+        (ScaleCheck::Failed, ..) => verdict(spoken(Word::DayCheckFailed), false),
         (ScaleCheck::NotDone, Some(_), Some(_)) => {
             let least = WeighingScale {
                 interval: checked.interval_g,
@@ -97,7 +97,7 @@ fn weighed(card: &ScaleCardV1) -> Verdict {
             let least = figures::kilograms(least.get());
             verdict(fill(Phrase::DayKnownTooLight { least: &least }), false)
         }
-        (ScaleCheck::NotDone, ..) => verdict(say(Word::DayCheckNotDone)(), false),
+        (ScaleCheck::NotDone, ..) => verdict(spoken(Word::DayCheckNotDone), false),
     }
 }
 
@@ -108,12 +108,12 @@ fn read(card: &RefractometerCardV1) -> Verdict {
         } else {
             Word::DayOffsetNotChecked
         };
-        return verdict(say(word)(), false);
+        return verdict(spoken(word), false);
     };
     let offset = offset.get();
     let amount = figures::decimal(offset.abs(), reading_places(card.scale), 1);
     let words = match offset {
-        0 => say(Word::DayOffsetZero)().to_owned(),
+        0 => spoken(Word::DayOffsetZero).to_owned(),
         1.. => fill(Phrase::DayOffsetHigh { amount: &amount }),
         _ => fill(Phrase::DayOffsetLow { amount: &amount }),
     };

@@ -12,9 +12,8 @@ use crate::speech::{fill, say};
 use chrono::NaiveDate;
 use combgate_core::record::{Brief, EntryBody};
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
+use combgate_view::{IntoNode, Memo, Node, view};
 use instruments::{refractometer_part, scale_part};
-use leptos::prelude::*;
 use std::sync::Arc;
 use typed::DayTyped;
 
@@ -74,7 +73,7 @@ fn fields(handset: Handset, brief: Arc<Brief>, day: NaiveDate) -> impl IntoNode 
     let unsaved = keep(Kind::DayOpening, day, typed.inputs());
     let form = Form::begin();
     let task = Task::idle();
-    let entry = Memo::new(move |_| typed.entry(&brief, day));
+    let entry = Memo::new(move || typed.entry(&brief, day));
     let open = move || match entry.get_untracked() {
         None => form.point_out(),
         Some(opened) => task.run(async move {

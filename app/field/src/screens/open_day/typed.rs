@@ -11,7 +11,7 @@ use combgate_core::record::{
 use combgate_core::units::{Celsius, Code, Currency, Grams, Label, ScaleInterval};
 use combgate_ui::figures;
 use combgate_ui::words::Word;
-use leptos::prelude::*;
+use combgate_view::RwSignal;
 
 /// The refractometers that there are, by the name of their choice on the page.
 pub const READS: [(&str, Scale, Word); 3] = [

@@ -8,8 +8,7 @@ use crate::speech::{fill, language, say};
 use combgate_core::intake::COMBS_AT_MOST;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, untrack, view};
 
 /// The zones from top to bottom, or from left to right, each with what it feels like: the hand
 /// knows which one it hit.
@@ -34,8 +33,8 @@ pub fn comb(bench: Bench) -> impl IntoNode {
 
 fn count(bench: Bench) -> Node {
     let draft = bench.draft;
-    let combs = Memo::new(move |_| draft.with(Draft::combs));
-    let current = Memo::new(move |_| combs.with(|combs| combs.last().copied().unwrap_or_default()));
+    let combs = Memo::new(move || draft.with(Draft::combs));
+    let current = Memo::new(move || combs.with(|combs| combs.last().copied().unwrap_or_default()));
     let photo = Photo::none(bench);
     let tap = move |tap: Tap, felt: &'static [u16]| {
         // On a photo whose points are all judged there is nothing left to count.
@@ -79,7 +78,7 @@ fn count(bench: Bench) -> Node {
         {photo.view()}
         <div class="pad">{zones}</div>
         <p class="hint">{say(Word::PurchaseCombHint)}</p>
-        <p role="status">{move || told(&combs.read())}</p>
+        <p role="status">{move || combs.with(|combs| told(combs))}</p>
         <div class="actions">
             <button
                 type="button"

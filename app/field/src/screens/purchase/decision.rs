@@ -12,14 +12,13 @@ use combgate_core::intake::Decision as Outcome;
 use combgate_core::record::Keeper;
 use combgate_ui::paper;
 use combgate_ui::words::Word;
-use combgate_view::{IntoNode, Node, view, when};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, RwSignal, effect, view, when};
 use leptos::task::spawn_local;
 
 /// The step.
 pub fn decision(bench: Bench) -> impl IntoNode {
     let draft = bench.draft;
-    let outcome = Memo::new(move |_| {
+    let outcome = Memo::new(move || {
         let assessed = bench.assessed.get();
         assessed.ok().map(|assessment| assessment.decision)
     });
@@ -35,7 +34,7 @@ pub fn decision(bench: Bench) -> impl IntoNode {
             {lines}
         })
     };
-    let has_member = Memo::new(move |_| draft.with(|draft| draft.member.is_some()));
+    let has_member = Memo::new(move || draft.with(|draft| draft.member.is_some()));
     let asked = move || match outcome.get() {
         None if !has_member.get() => {
             view! { <p class="notice">{say(Word::PurchaseMemberFirst)}</p> }.into_node()
@@ -79,7 +78,7 @@ fn issue(bench: Bench, word: Word) -> Node {
     let busy = RwSignal::new(false);
     let problem = RwSignal::new(None::<Word>);
     // What was wrong may be right after the next change; the next tap says it again if not.
-    Effect::new(move |_| {
+    effect(move |_| {
         bench.draft.track();
         problem.set(None);
     });

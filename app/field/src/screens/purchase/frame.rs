@@ -6,12 +6,12 @@ use crate::handset::today;
 use crate::platform::address;
 use crate::platform::drafts::{self, Kind};
 use crate::route::{Route, Step};
-use crate::speech::{fill, language, say};
+use crate::speech::{fill, language, say, spoken};
 use combgate_core::intake::Fault;
 use combgate_core::record::GroundCode;
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{paper, sentences};
-use combgate_view::{IntoNode, Node, view};
+use combgate_view::{IntoNode, Memo, Node, RwSignal, view};
 use leptos::prelude::*;
 use std::time::Duration;
 
@@ -58,7 +58,7 @@ pub fn steps(bench: Bench, step: Step) -> impl IntoNode {
         .into_iter()
         .enumerate()
         .map(|(place, each)| {
-            let begun = Memo::new(move |_| bench.draft.with(|draft| is_begun(each, draft)));
+            let begun = Memo::new(move || bench.draft.with(|draft| is_begun(each, draft)));
             let number = (place + 1).to_string();
             view! {
                 <li>
@@ -87,7 +87,7 @@ pub fn steps(bench: Bench, step: Step) -> impl IntoNode {
 
 /// The member.
 pub fn whose(bench: Bench) -> impl IntoNode {
-    let member = Memo::new(move |_| bench.draft.with(|draft| draft.member.clone()));
+    let member = Memo::new(move || bench.draft.with(|draft| draft.member.clone()));
     move || {
         let member = member.get()?;
         let member = sentences::member(&member.number, &member.name);
@@ -117,10 +117,11 @@ pub fn left_open(bench: Bench) -> Option<impl IntoNode> {
 /// Why what was typed on a step gives nothing, said on that step.
 pub fn unusable(bench: Bench, code: GroundCode) -> impl IntoNode {
     move || {
-        let assessed = bench.assessed.read();
-        let assessment = assessed.as_ref().ok()?;
-        let ground = assessment.grounds.iter().find(|each| each.code == code)?;
-        let words = sentences::ground(language(), ground, assessment);
+        let words = bench.assessed.with(|assessed| {
+            let assessment = assessed.as_ref().ok()?;
+            let ground = assessment.grounds.iter().find(|each| each.code == code)?;
+            Some(sentences::ground(language(), ground, assessment))
+        })?;
         Some(view! { <p class="notice trouble" role="status">{words}</p> })
     }
 }
@@ -128,16 +129,19 @@ pub fn unusable(bench: Bench, code: GroundCode) -> impl IntoNode {
 /// Decision, payable and the float left, on every step.
 pub fn strip(bench: Bench) -> impl IntoNode {
     // Its form changes seldom, the amount in it at every key of a weight.
-    let form = Memo::new(move |_| match &*bench.assessed.read() {
-        Err(pending) => Err(pending.word()),
-        Ok(assessment) if assessment.is_unfinished() => Err(Word::PurchaseUndecided),
-        Ok(assessment) => Ok((assessment.decision, assessment.payable_minor.is_some())),
+    let form = Memo::new(move || {
+        bench.assessed.with(|assessed| match assessed {
+            Err(pending) => Err(pending.word()),
+            Ok(assessment) if assessment.is_unfinished() => Err(Word::PurchaseUndecided),
+            Ok(assessment) => Ok((assessment.decision, assessment.payable_minor.is_some())),
+        })
     });
     let amount = move || {
-        let assessed = bench.assessed.read();
-        let assessment = assessed.as_ref().ok()?;
-        let (minor, currency) = assessment.payable_minor.zip(assessment.currency)?;
-        Some(sentences::money(minor, currency))
+        bench.assessed.with(|assessed| {
+            let assessment = assessed.as_ref().ok()?;
+            let (minor, currency) = assessment.payable_minor.zip(assessment.currency)?;
+            Some(sentences::money(minor, currency))
+        })
     };
     let told = move || match form.get() {
         Err(word) => view! { <p><strong>{say(word)}</strong></p> }.into_node(),
@@ -150,7 +154,7 @@ pub fn strip(bench: Bench) -> impl IntoNode {
             view! { {paper::decision(language(), decision)} {total} }.into_node()
         }
     };
-    let is_decided = move || form.read().is_ok();
+    let is_decided = move || form.with(Result::is_ok);
     let cash = bench.open.with_value(|open| open.cash_minor);
     let currency = bench
         .brief
@@ -192,7 +196,7 @@ const DOUBLE_TAP: Duration = Duration::from_millis(600);
 
 /// Does something that cannot be undone, at the second tap.
 pub fn at_second_tap(
-    word: impl Fn() -> String + Send + Sync + 'static,
+    word: impl Fn() -> String + 'static,
     sure_word: Word,
     needs_second: impl Fn() -> bool + 'static,
     done: impl Fn() + 'static,
@@ -200,7 +204,7 @@ pub fn at_second_tap(
     let (sure, armed) = (RwSignal::new(false), RwSignal::new(false));
     let words = move || {
         if sure.get() {
-            say(sure_word)().to_owned()
+            spoken(sure_word).to_owned()
         } else {
             word()
         }
@@ -227,9 +231,8 @@ pub fn at_second_tap(
 
 /// Gives the draft up, at the second tap.
 pub fn give_up() -> impl IntoNode {
-    let word = say(Word::PurchaseGiveUp);
     at_second_tap(
-        move || word().to_owned(),
+        move || spoken(Word::PurchaseGiveUp).to_owned(),
         Word::PurchaseGiveUpSure,
         || true,
         || {

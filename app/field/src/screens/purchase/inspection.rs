@@ -3,12 +3,11 @@
 use super::Bench;
 use super::pictures::picture;
 use crate::screens::inputs::radio;
-use crate::speech::{fill, say};
+use crate::speech::{fill, say, spoken};
 use combgate_core::intake::{Answer, Fault, FaultRoom};
 use combgate_ui::sentences;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, Signal, view};
 
 const ROOMS: [FaultRoom; 3] = [FaultRoom::Container, FaultRoom::Hygiene, FaultRoom::Senses];
 const ANSWERS: [(Answer, Word); 2] = [
@@ -35,7 +34,7 @@ fn of_room(bench: Bench, room: FaultRoom) -> Node {
             }
         });
     };
-    let open = Memo::new(move |_| {
+    let open = Memo::new(move || {
         draft.with(|draft| {
             faults(room)
                 .filter(|fault| !draft.answers.contains_key(fault))
@@ -55,7 +54,7 @@ fn of_room(bench: Bench, room: FaultRoom) -> Node {
             {questions}
             {left}
             <button type="button" on:click=all_clear>
-                {move || fill(Phrase::PurchaseAllClear { room: name() })}
+                {move || fill(Phrase::PurchaseAllClear { room: spoken(sentences::room(room)) })}
             </button>
         </section>
     }
@@ -64,7 +63,7 @@ fn of_room(bench: Bench, room: FaultRoom) -> Node {
 
 fn question(bench: Bench, fault: Fault) -> Node {
     let draft = bench.draft;
-    let answer = Memo::new(move |_| draft.with(|draft| draft.answers.get(&fault).copied()));
+    let answer = Memo::new(move || draft.with(|draft| draft.answers.get(&fault).copied()));
     let tiles: Vec<_> = ANSWERS
         .into_iter()
         .map(|(each, word)| {

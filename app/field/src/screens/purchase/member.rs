@@ -4,14 +4,13 @@ use super::Bench;
 use crate::draft::{Bringer, Draft, Newcomer};
 use crate::register::Candidate;
 use crate::screens::inputs::{Field, tick_box, trouble};
-use crate::speech::{fill, say};
+use crate::speech::{fill, say, spoken};
 use crate::trouble::of_refused;
 use combgate_core::record::EntryBody;
 use combgate_core::units::Code;
 use combgate_ui::sentences::{self, isolated};
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view, when};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, RwSignal, Signal, untrack, view, when};
 use leptos::task::spawn_local;
 
 /// Most members shown at once.
@@ -25,7 +24,7 @@ pub fn member(bench: Bench) -> impl IntoNode {
     if let Some(member) = newcomer.and_then(|number| untrack(|| register.registered(&number))) {
         choose(bench, member);
     }
-    let is_chosen = Memo::new(move |_| bench.draft.with(|draft| draft.member.is_some()));
+    let is_chosen = Memo::new(move || bench.draft.with(|draft| draft.member.is_some()));
     move || {
         if is_chosen.get() {
             chosen(bench)
@@ -63,10 +62,10 @@ fn chosen(bench: Bench) -> Node {
 }
 
 fn search(bench: Bench) -> Node {
-    let wanted = Memo::new(move |_| bench.draft.with(|draft| draft.search.clone()));
+    let wanted = Memo::new(move || bench.draft.with(|draft| draft.search.clone()));
     let results = move || {
         let register = bench.handset.register();
-        let Some((best, count)) = register.find(&wanted.read(), SHOWN) else {
+        let Some((best, count)) = wanted.with(|wanted| register.find(wanted, SHOWN)) else {
             return view! { <p class="hint">{say(Word::PurchaseRegisterReading)}</p> }.into_node();
         };
         if count == 0 {
@@ -83,10 +82,9 @@ fn search(bench: Bench) -> Node {
             .collect();
         view! { <div class="found">{buttons}</div> {more} }.into_node()
     };
-    let label = say(Word::PurchaseSearch);
     let field = Field::new(
         "member-search",
-        move || label().to_owned(),
+        move || spoken(Word::PurchaseSearch).to_owned(),
         move || wanted.get(),
         move |typed| bench.draft.update(|draft| draft.search = typed),
     );
@@ -133,10 +131,9 @@ fn newcomer(bench: Bench) -> Node {
                       label: Word,
                       of: fn(&Newcomer) -> &String,
                       to: fn(&mut Newcomer) -> &mut String| {
-        let label = say(label);
         Field::new(
             id,
-            move || label().to_owned(),
+            move || spoken(label).to_owned(),
             move || bench.draft.with(|draft| of(&draft.newcomer).clone()),
             move |typed| bench.draft.update(|draft| *to(&mut draft.newcomer) = typed),
         )
@@ -228,10 +225,10 @@ fn register(bench: Bench, busy: RwSignal<bool>, problem: RwSignal<Option<String>
     spawn_local(async move {
         let body = EntryBody::MemberRegistered(Box::new(body));
         let added = bench.handset.add(body).await;
-        let _ = busy.try_set(false);
+        busy.try_set(false);
         if let Err(refused) = added {
-            let words = say(of_refused(&refused))().to_owned();
-            let _ = problem.try_set(Some(words));
+            let words = spoken(of_refused(&refused)).to_owned();
+            problem.try_set(Some(words));
         } else if let Some(member) = untrack(|| bench.handset.register().registered(&number)) {
             choose(bench, member);
         }

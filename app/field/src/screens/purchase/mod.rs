@@ -23,9 +23,8 @@ use crate::speech::say;
 use crate::trouble;
 use combgate_core::record::{AssessmentV1, Brief, OpenDay};
 use combgate_ui::words::Word;
-use combgate_view::{IntoNode, Node, view};
+use combgate_view::{IntoNode, Memo, Node, RwSignal, StoredValue, effect, untrack, view};
 use frame::{give_up, heading, left_open, steps, strip, ways, whose};
-use leptos::prelude::*;
 use std::sync::Arc;
 
 /// What every step works with; cheap to copy.
@@ -49,14 +48,14 @@ impl Bench {
     fn over(handset: Handset, brief: Arc<Brief>, open: OpenDay, draft: Draft) -> Self {
         let draft = RwSignal::new(draft);
         let (brief, open) = (StoredValue::new(brief), StoredValue::new(open));
-        let number = Memo::new(move |_| {
+        let number = Memo::new(move || {
             draft.with(|draft| draft.member.as_ref().map(|member| member.number.clone()))
         });
-        let due = Memo::new(move |_| {
+        let due = Memo::new(move || {
             let number = number.get()?;
             brief.with_value(|brief| handset.register().due(brief, &number))
         });
-        let assessed = Memo::new(move |_| {
+        let assessed = Memo::new(move || {
             brief
                 .with_value(|brief| {
                     open.with_value(|open| {
@@ -124,7 +123,7 @@ pub fn purchase(step: Step) -> impl IntoNode {
     draft.step = step;
     let bench = Bench::over(handset, brief, open, draft);
     // Nothing is kept before anything was entered.
-    Effect::new(move |looked_before: Option<()>| {
+    effect(move |looked_before: Option<()>| {
         bench.draft.track();
         if looked_before.is_some() {
             let draft = bench.draft.get_untracked();

@@ -4,14 +4,13 @@ use super::Bench;
 use super::frame::unusable;
 use crate::draft::{CELSIUS_PLACES, TypedReading, reading_places};
 use crate::screens::inputs::Field;
-use crate::speech::{fill, language, say};
+use crate::speech::{fill, language, say, spoken};
 use combgate_core::honey::Scale;
 use combgate_core::record::GroundCode;
 use combgate_core::units::Celsius;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Node, untrack, view};
 
 /// The step.
 pub fn moisture(bench: Bench) -> impl IntoNode {
@@ -55,7 +54,7 @@ fn one(bench: Bench, scale: Scale, place: usize) -> Node {
         move || {
             format!(
                 "{} ({})",
-                say(Word::PurchaseTemperature)(),
+                spoken(Word::PurchaseTemperature),
                 of_temperature()
             )
         },

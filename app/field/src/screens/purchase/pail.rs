@@ -4,17 +4,16 @@ use super::Bench;
 use super::frame::at_second_tap;
 use crate::draft::{KILOGRAM_PLACES, TypedPail};
 use crate::screens::inputs::{Field, trouble};
-use crate::speech::{fill, say};
+use crate::speech::{fill, say, spoken};
 use combgate_core::intake::PAILS_AT_MOST;
 use combgate_core::units::Grams;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view, when};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, view, when};
 
 /// The step.
 pub fn pail(bench: Bench) -> impl IntoNode {
     let draft = bench.draft;
-    let count = Memo::new(move |_| draft.with(|draft| draft.pails.len()));
+    let count = Memo::new(move || draft.with(|draft| draft.pails.len()));
     let pails = move || {
         let count = count.get();
         (0..count)
@@ -39,8 +38,10 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
             move || fill(Phrase::PurchaseRemovePail { place: &shown }),
             Word::PurchaseRemoveSure,
             move || {
-                let pails = draft.read_untracked();
-                pails.pails.get(place).is_some_and(|pail| !pail.is_blank())
+                draft.with_untracked(|draft| {
+                    let pail = draft.pails.get(place);
+                    pail.is_some_and(|pail| !pail.is_blank())
+                })
             },
             move || {
                 draft.update(|draft| {
@@ -59,17 +60,17 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
     );
     let seal = Field::new(
         format!("pail-seal-{place}"),
-        move || say(Word::PurchaseSeal)().to_owned(),
+        move || spoken(Word::PurchaseSeal).to_owned(),
         move || of(bench, place, |pail| &pail.seal),
         move |typed| set(bench, place, |pail| pail.seal = typed),
     );
-    let on_another = Memo::new(move |_| {
+    let on_another = Memo::new(move || {
         bench
             .open
             .with_value(|open| draft.with(|draft| draft.seal_stands_twice(open, place)))
     });
-    let twice = Memo::new(move |_| draft.with(|draft| draft.stands_twice(place)));
-    let on_receipt = Memo::new(move |_| {
+    let twice = Memo::new(move || draft.with(|draft| draft.stands_twice(place)));
+    let on_receipt = Memo::new(move || {
         bench
             .open
             .with_value(|open| draft.with(|draft| draft.receipt_with_pail(open, place)))
@@ -91,7 +92,7 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
             {bought}
             {kilograms(
                 format!("pail-tare-{place}"),
-                move || say(Word::PurchaseTare)().to_owned(),
+                move || spoken(Word::PurchaseTare).to_owned(),
                 move || of(bench, place, |pail| &pail.tare),
                 move |typed| set(bench, place, |pail| pail.tare = typed),
             )}
@@ -106,8 +107,8 @@ fn one(bench: Bench, place: usize, removable: bool) -> Node {
 /// A mass in kilograms.
 pub(super) fn kilograms(
     id: String,
-    label: impl Fn() -> String + Send + Sync + 'static,
-    value: impl Fn() -> String + Send + Sync + 'static,
+    label: impl Fn() -> String + 'static,
+    value: impl Fn() -> String + 'static,
     typed: impl Fn(String) + 'static,
 ) -> Node {
     Field::new(id, label, value, typed)

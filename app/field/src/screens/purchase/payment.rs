@@ -8,8 +8,7 @@ use crate::speech::{fill, language, say};
 use combgate_core::record::Means;
 use combgate_ui::sentences;
 use combgate_ui::words::{Phrase, Word, text};
-use combgate_view::{IntoNode, Node, view, when};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Memo, Node, Signal, view, when};
 
 /// Payment of a purchase.
 pub fn payment(bench: Bench) -> impl IntoNode {
@@ -17,18 +16,18 @@ pub fn payment(bench: Bench) -> impl IntoNode {
     let (places, currency) = bench
         .brief
         .with_value(|brief| (money_places(brief), brief.terms().prices().parts().currency));
-    let paid_now = Memo::new(move |_| {
+    let paid_now = Memo::new(move || {
         let payable = bench.payable()?;
         draft.with(|draft| draft.paid_now(payable, places)).ok()
     });
-    let owed = Memo::new(move |_| {
+    let owed = Memo::new(move || {
         let left = bench.payable()? - paid_now.get()?;
         (left > 0).then_some(left)
     });
-    let paying = Memo::new(move |_| draft.with(crate::draft::Draft::paying));
-    let pays = Memo::new(move |_| paying.get() != Paying::Later);
+    let paying = Memo::new(move || draft.with(crate::draft::Draft::paying));
+    let pays = Memo::new(move || paying.get() != Paying::Later);
     let with_mobile =
-        Memo::new(move |_| pays.get() && draft.with(|draft| draft.means == Means::MobileMoney));
+        Memo::new(move || pays.get() && draft.with(|draft| draft.means == Means::MobileMoney));
     let too_much = move |word: Word| matches!(word, Word::PurchasePaidTooMuch).then(|| said(word));
     let part_problem = Signal::derive(move || {
         let payable = bench.payable()?;

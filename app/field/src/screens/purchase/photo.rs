@@ -7,11 +7,10 @@ use crate::platform::photo::Picture;
 use crate::platform::{files, identity, picture};
 use crate::screens::inputs::{notice, tick};
 use crate::screens::passed::passed_or_saved;
-use crate::speech::{fill, say};
+use crate::speech::{fill, say, spoken};
 use combgate_core::intake::{PointGrid, WHOLE_SIDE};
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Node, RwSignal, view};
 use leptos::task::spawn_local;
 use wasm_bindgen::JsCast;
 
@@ -23,7 +22,7 @@ const ENLARGED_PART: u32 = 6;
 /// The photo that is being counted on, if there is one; cheap to copy.
 #[derive(Clone, Copy)]
 pub struct Photo {
-    shown: RwSignal<Option<Shown>, LocalStorage>,
+    shown: RwSignal<Option<Shown>>,
     unreadable: RwSignal<bool>,
     bench: Bench,
     /// Whether the member agrees to its being given out.
@@ -87,7 +86,7 @@ impl Photo {
             member.is_some_and(|member| bench.handset.register().agreed_to_photos(&member.number))
         });
         Self {
-            shown: RwSignal::new_local(None),
+            shown: RwSignal::new(None),
             unreadable: RwSignal::new(false),
             bench,
             agreed: RwSignal::new(agreed),
@@ -142,7 +141,7 @@ impl Photo {
                     count: &count,
                 })
             } else {
-                say(Word::PurchasePhotoDone)().to_owned()
+                spoken(Word::PurchasePhotoDone).to_owned()
             };
             Some(view! {
                 <p class="notice" role="status">{said}</p>
@@ -164,8 +163,8 @@ impl Photo {
                 let shown = picture
                     .zip(start)
                     .map(|(picture, start)| Shown::of(picture, start));
-                let _ = self.unreadable.try_set(shown.is_none());
-                let _ = self.shown.try_set(shown);
+                self.unreadable.try_set(shown.is_none());
+                self.shown.try_set(shown);
             });
         };
         move || {
@@ -208,7 +207,7 @@ impl Photo {
                     Some((shown, name)) => give_out(&shown.picture, &name).await,
                     None => Word::PurchaseMemberFirst,
                 };
-                let _ = self.given.try_set(Some(word));
+                self.given.try_set(Some(word));
             });
         };
         view! {

@@ -6,7 +6,6 @@ use combgate_core::intake::{Bee, Form, Hive};
 use combgate_ui::sentences;
 use combgate_ui::words::Word;
 use combgate_view::{IntoNode, view};
-use leptos::prelude::*;
 
 /// The step.
 pub fn product(bench: Bench) -> impl IntoNode {

@@ -7,8 +7,7 @@ use crate::speech::{fill, language, say};
 use combgate_core::record::GroundCode;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, untrack, view};
 
 /// The step.
 pub fn weight(bench: Bench) -> impl IntoNode {
@@ -37,8 +36,9 @@ pub fn weight(bench: Bench) -> impl IntoNode {
         })
         .collect();
     let live = move || {
-        let assessed = bench.assessed.read();
-        Some(paper::weighed(language(), assessed.as_ref().ok()?))
+        bench
+            .assessed
+            .with(|assessed| Some(paper::weighed(language(), assessed.as_ref().ok()?)))
     };
     view! {
         <p class="hint">{say(Word::PurchaseWeighHint)}</p>

@@ -8,7 +8,7 @@ use crate::screens::passed::passed_or_saved;
 use combgate_ui::paper::told::{Sentence, Size};
 use combgate_ui::qr::Squares;
 use combgate_ui::words::{Language, Word, text};
-use combgate_view::{IntoNode, view};
+use combgate_view::{IntoNode, Memo, RwSignal, effect, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -98,8 +98,8 @@ fn read_aloud(
     told: Callback<(), Vec<Sentence>>,
     status: RwSignal<Option<Word>>,
 ) -> impl IntoNode {
-    let reading = RwSignal::new_local(None::<Reading>);
-    Effect::new(move |_| {
+    let reading = RwSignal::new(None::<Reading>);
+    effect(move |_| {
         shown_in.track();
         reading.set(None);
     });
@@ -123,7 +123,7 @@ fn read_aloud(
                 status.try_set(Some(Word::PaperNoVoice));
             }
             // What comes back was not taken, as after leaving the paper, and is silent again.
-            drop(reading.try_set(begun));
+            reading.try_set(begun);
         });
     };
     let word = move || {

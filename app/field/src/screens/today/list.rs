@@ -2,13 +2,13 @@
 
 use crate::handset::{Handset, Names, Paper, Papers};
 use crate::route::Route;
-use crate::speech::{fill, say};
+use crate::speech::{fill, say, spoken};
 use crate::trouble::of_refused;
 use chrono::NaiveDate;
 use combgate_core::intake::as_sought;
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{figures, sentences};
-use combgate_view::{IntoNode, Node, view};
+use combgate_view::{IntoNode, Memo, Node, RwSignal, StoredValue, view};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -28,14 +28,14 @@ pub(super) fn list(handset: Handset, of_day: Papers, day: NaiveDate) -> impl Int
         reading.set(true);
         spawn_local(async move {
             if let Err(refused) = handset.read_papers(1).await {
-                let _ = problem.try_set(Some(of_refused(&refused)));
+                problem.try_set(Some(of_refused(&refused)));
             }
         });
     };
     let of_day = StoredValue::new(of_day);
-    let own = Memo::new(move |_| of_day.with_value(|papers| names(handset, papers)));
+    let own = Memo::new(move || of_day.with_value(|papers| names(handset, papers)));
     // All papers' names are looked up anew as more papers are read, not at every letter.
-    let all_names = Memo::new(move |_| handset.papers().with(|papers| names(handset, papers)));
+    let all_names = Memo::new(move || handset.papers().with(|papers| names(handset, papers)));
     let shown = move || {
         let asked = asked.with(|asked| as_sought(asked));
         if asked.is_empty() {
@@ -45,11 +45,12 @@ pub(super) fn list(handset: Handset, of_day: Papers, day: NaiveDate) -> impl Int
             });
         }
         all_names.with(|names| {
-            let papers = handset.papers().read();
-            let found = papers
-                .newest_first()
-                .filter(|paper| fits(paper, &asked, names));
-            listed(found, &papers, names, Word::TodayFoundNone)
+            handset.papers().with(|papers| {
+                let found = papers
+                    .newest_first()
+                    .filter(|paper| fits(paper, &asked, names));
+                listed(found, papers, names, Word::TodayFoundNone)
+            })
         })
     };
     view! {
@@ -124,7 +125,7 @@ fn row(paper: &Paper, all: &Papers, member: String) -> Node {
             format!(
                 "{} {}",
                 figures::kilograms(net),
-                say(Word::PurchaseUnitKg)()
+                spoken(Word::PurchaseUnitKg)
             )
         })
     };

@@ -10,8 +10,7 @@ use crate::route::Route;
 use crate::speech::say;
 use combgate_core::record::ParsedEntry;
 use combgate_ui::words::Word;
-use combgate_view::{IntoNode, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, RwSignal, untrack, view};
 use std::sync::Arc;
 
 /// The screen.
@@ -23,7 +22,7 @@ pub fn today() -> impl IntoNode {
         untrack(|| handset.standing().open.map(|open| open.day)).or_else(|| handset::today().ok());
     if let Some(day) = day {
         task.run(async move {
-            let _ = entries.try_set(Some(handset.day(day).await?.into()));
+            entries.try_set(Some(handset.day(day).await?.into()));
             Ok(())
         });
     }

@@ -7,8 +7,7 @@ use combgate_core::record::{DayTotalV1, EntryBody, ParsedEntry, Takings, totals_
 use combgate_core::units::Currency;
 use combgate_ui::words::Word;
 use combgate_ui::{figures, sentences};
-use combgate_view::{IntoNode, Node, view};
-use leptos::prelude::*;
+use combgate_view::{IntoNode, Node, untrack, view};
 
 /// The sums; nothing for a day that was not opened.
 pub(super) fn sums(handset: Handset, entries: &[ParsedEntry], day: NaiveDate) -> Node {
