@@ -124,6 +124,10 @@ export async function phoneOf(t, init, build) {
   const phone = await startPhone();
   t.after(() => phone.stop());
   if (init) await phone.context.addInitScript(init);
+  // A fault that ends the program ends the test too, whatever it looked at last.
+  const faults = [];
+  phone.context.on('weberror', (event) => faults.push(event.error()));
+  t.after(() => assert.deepEqual(faults.filter(({ name }) => name === 'RuntimeError'), [], 'the program stopped'));
   const page = await phone.context.newPage();
   page.setDefaultTimeout(10_000);
   await page.goto(server.address);

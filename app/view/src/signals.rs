@@ -122,11 +122,11 @@ fn gone() -> ! {
     unreachable!("a signal was read after the part of the screen that made it was gone")
 }
 
-fn try_change<T: 'static, R>(place: Place, change: impl FnOnce(&mut T) -> R) -> Option<R> {
+fn try_change<T: 'static, R>(place: Place, with: impl FnOnce(&mut T) -> R) -> Option<R> {
     let held = found(place, Reading::Untracked)?;
     let changed = {
         let mut value = held.value.borrow_mut();
-        value.downcast_mut::<Option<T>>()?.as_mut().map(change)
+        value.downcast_mut::<Option<T>>()?.as_mut().map(with)
     };
     tell(&held);
     changed
@@ -137,9 +137,10 @@ fn copied<T: Clone + 'static>(place: Place, reading: Reading) -> T {
     look(place, reading, T::clone)
 }
 
+/// Whoever was asked to tell something may be gone by the time that it is known: then nobody is told.
 #[inline(never)]
-fn try_put<T: 'static>(place: Place, value: T) -> bool {
-    try_change(place, |kept| *kept = value).is_some()
+fn put<T: 'static>(place: Place, value: T) {
+    let _ = try_change(place, |kept| *kept = value);
 }
 
 #[inline(never)]
@@ -247,28 +248,19 @@ impl<T: 'static> RwSignal<T> {
         Self::at(kept_with_trigger(holding(Box::new(Some(value)), None)))
     }
 
-    /// Sets it.
+    /// Sets it, if it is still there.
     pub fn set(self, value: T) {
-        if !try_put(self.place, value) {
-            gone();
-        }
+        put(self.place, value);
     }
 
-    /// Sets it if it is still there.
-    pub fn try_set(self, value: T) {
-        try_put(self.place, value);
+    /// Changes it, if it is still there.
+    pub fn update(self, with: impl FnOnce(&mut T)) {
+        let _ = self.try_update(with);
     }
 
-    /// Changes it.
-    pub fn update(self, change: impl FnOnce(&mut T)) {
-        if self.try_update(change).is_none() {
-            gone();
-        }
-    }
-
-    /// Changes it if it is still there.
-    pub fn try_update<R>(self, change: impl FnOnce(&mut T) -> R) -> Option<R> {
-        try_change(self.place, change)
+    /// Changes it and gives what the change gives; nothing once it is gone.
+    pub fn try_update<R>(self, with: impl FnOnce(&mut T) -> R) -> Option<R> {
+        try_change(self.place, with)
     }
 }
 
@@ -331,11 +323,9 @@ impl<T: 'static> StoredValue<T> {
         Self::at(kept(holding(Box::new(Some(value)), None)))
     }
 
-    /// Puts another in its place.
+    /// Puts another in its place, if it is still there.
     pub fn set_value(self, value: T) {
-        if !try_put(self.place, value) {
-            gone();
-        }
+        put(self.place, value);
     }
 
     /// Looks at it.
@@ -343,16 +333,14 @@ impl<T: 'static> StoredValue<T> {
         look(self.place, Reading::Untracked, with)
     }
 
-    /// Changes it.
-    pub fn update_value(self, change: impl FnOnce(&mut T)) {
-        if self.try_update_value(change).is_none() {
-            gone();
-        }
+    /// Changes it, if it is still there.
+    pub fn update_value(self, with: impl FnOnce(&mut T)) {
+        let _ = self.try_update_value(with);
     }
 
-    /// Changes it if it is still there.
-    pub fn try_update_value<R>(self, change: impl FnOnce(&mut T) -> R) -> Option<R> {
-        try_change(self.place, change)
+    /// Changes it and gives what the change gives; nothing once it is gone.
+    pub fn try_update_value<R>(self, with: impl FnOnce(&mut T) -> R) -> Option<R> {
+        try_change(self.place, with)
     }
 }
 

@@ -180,7 +180,7 @@ fn taken(handset: Handset, day: NaiveDate) -> impl IntoNode {
             EntryBody::DayOpened(opened) if opened.day == day => Some(opened.pails),
             _ => None,
         });
-        taken.try_set(of_morning);
+        taken.set(of_morning);
     });
     move || {
         taken.get().map(|taken| {

@@ -16,7 +16,7 @@ pub fn damaged(database: Database) -> impl IntoNode {
     let found = RwSignal::new(None::<Result<Left, Word>>);
     spawn_local(async move {
         let left = left::gather(&database).await;
-        found.try_set(Some(
+        found.set(Some(
             left.map_err(|refused: Refused| trouble::of_refused(&refused)),
         ));
     });

@@ -70,7 +70,7 @@ pub fn export(handset: Handset) -> impl IntoNode {
         told.set(None);
         task.run(async move {
             let said = give_out(&handset.bundle(part).await?);
-            told.try_set(Some(said));
+            told.set(Some(said));
             Ok(())
         });
     };
@@ -78,7 +78,7 @@ pub fn export(handset: Handset) -> impl IntoNode {
         told.set(None);
         task.run(async move {
             let said = pass_on(handset).await?;
-            told.try_set(Some(said));
+            told.set(Some(said));
             Ok(())
         });
     };

@@ -45,7 +45,7 @@ fn answer(handset: Handset) -> impl IntoNode {
         spawn_local(async move {
             match read(handset, &all).await {
                 Ok(read) => {
-                    questions.try_set(Some(read));
+                    questions.set(Some(read));
                 }
                 Err(refused) => task.say(of_refused(&refused)),
             }

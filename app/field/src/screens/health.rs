@@ -58,7 +58,7 @@ fn room() -> impl IntoNode {
     let space = RwSignal::new(None::<Space>);
     let look = move || {
         spawn_local(async move {
-            space.try_set(Some(space::report().await));
+            space.set(Some(space::report().await));
         });
     };
     look();
@@ -92,12 +92,12 @@ fn facts(handset: Handset) -> impl IntoNode {
     let version = RwSignal::new(None::<String>);
     let task = Task::idle();
     task.run(async move {
-        exported.try_set(handset.last_export().await?.map(moment));
-        newest.try_set(handset.newest_at().await?);
+        exported.set(handset.last_export().await?.map(moment));
+        newest.set(handset.newest_at().await?);
         Ok(())
     });
     spawn_local(async move {
-        version.try_set(release::builds().await.ok().map(|builds| builds.running));
+        version.set(release::builds().await.ok().map(|builds| builds.running));
     });
     let opened = use_context::<Opened>();
     let clock = move || clock_says(opened.and_then(|opened| opened.0), newest.get());
@@ -175,7 +175,7 @@ fn check(handset: Handset) -> impl IntoNode {
     let check = move || {
         found.set(None);
         task.run(async move {
-            found.try_set(Some(handset.check_journal().await?));
+            found.set(Some(handset.check_journal().await?));
             Ok(())
         });
     };

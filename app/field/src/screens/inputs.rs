@@ -389,15 +389,15 @@ impl Task {
             let outcome = work.await;
             // What was asked for may have taken the form away with what it would have said.
             self.said
-                .try_set(outcome.err().map(|refused| trouble::of_refused(&refused)));
-            self.busy.try_set(false);
+                .set(outcome.err().map(|refused| trouble::of_refused(&refused)));
+            self.busy.set(false);
         });
     }
 
     /// Says what is wrong.
     pub fn say(self, word: Word) {
         // Whoever asked may have gone on to another screen.
-        self.said.try_set(Some(word));
+        self.said.set(Some(word));
     }
 
     /// Whether it is being done.

@@ -84,7 +84,7 @@ pub fn keep(kind: Kind, day: NaiveDate, inputs: Vec<Input>) -> impl IntoNode {
         };
         if looked_before.is_some() {
             drafts::save_next(kind, draft, move |kept| {
-                unsaved.try_set(kept.err().map(|error| of_draft(&error)));
+                unsaved.set(kept.err().map(|error| of_draft(&error)));
             });
         }
     });

@@ -18,7 +18,7 @@ pub fn lock_part(handset: Handset) -> impl IntoNode {
     let lock = RwSignal::new(None::<Option<Lock>>);
     let task = Task::idle();
     let ask = move || async move {
-        lock.try_set(Some(handset.lock().await?));
+        lock.set(Some(handset.lock().await?));
         Ok::<_, Refused>(())
     };
     task.run(ask());

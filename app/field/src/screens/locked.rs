@@ -25,7 +25,7 @@ pub fn locked(handset: Handset, open: Callback<()>) -> impl IntoNode {
         };
         task.run(async move {
             let opened = handset.open_lock(&typed).await;
-            pin.try_set(String::new());
+            pin.set(String::new());
             opened?;
             open.run(());
             Ok(())
@@ -77,7 +77,7 @@ fn give_out(handset: Handset) -> impl IntoNode {
             let given = sealed
                 .iter()
                 .all(|Outgoing { name, text }| files::download(name, COMPACT, text).is_ok());
-            told.try_set(Some(given));
+            told.set(Some(given));
             Ok(())
         });
     };

@@ -20,7 +20,7 @@ pub fn of_receipt(
     let found = RwSignal::new(None::<Result<ReceiptV1, Word>>);
     spawn_local(async move {
         let receipt = handset.receipt(seq).await;
-        found.try_set(Some(receipt.map_err(|refused| of_refused(&refused))));
+        found.set(Some(receipt.map_err(|refused| of_refused(&refused))));
     });
     let body = move || {
         Some(match found.get()? {

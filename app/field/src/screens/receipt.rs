@@ -34,7 +34,7 @@ pub fn receipt(seq: u32) -> impl IntoNode {
     let found = RwSignal::new(None::<Result<Found, Word>>);
     spawn_local(async move {
         let outcome = find(handset, seq).await;
-        found.try_set(Some(outcome));
+        found.set(Some(outcome));
     });
     let chosen = RwSignal::new(None::<Language>);
     let shown = move || match found.get()? {

@@ -113,7 +113,7 @@ fn newer(handset: Handset, sending: Sending) -> impl IntoNode {
         if let Some(text) = sending.take_newer() {
             task.run(async move {
                 handset.take_brief(&text).await?;
-                taken.try_set(true);
+                taken.set(true);
                 Ok(())
             });
         }

@@ -139,7 +139,7 @@ fn card_code(handset: Handset) -> impl IntoNode {
     let task = Task::idle();
     let show = move |_| {
         task.run(async move {
-            text.try_set(Some(handset.card().await?.text));
+            text.set(Some(handset.card().await?.text));
             Ok(())
         });
     };
@@ -176,7 +176,7 @@ pub fn resume() -> impl IntoNode {
 fn storage() -> impl IntoNode {
     let space = RwSignal::new(None::<Space>);
     spawn_local(async move {
-        space.try_set(Some(space::report().await));
+        space.set(Some(space::report().await));
     });
     move || {
         space.get().map(|space| {

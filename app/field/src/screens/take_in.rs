@@ -61,13 +61,13 @@ pub fn take_in(handset: Handset, asked: Asked) -> impl IntoNode {
         busy.set(true);
         came.set(Came::Nothing);
         let next = look(handset, asked, &text).await;
-        came.try_set(next);
-        busy.try_set(false);
+        came.set(next);
+        busy.set(false);
     };
     let read = move |read: Result<String, files::FileError>| match read {
         Ok(text) => spawn_local(take(text)),
         Err(error) => {
-            came.try_set(Came::Unread(error));
+            came.set(Came::Unread(error));
         }
     };
     let chosen = move |event: web_sys::Event| {
@@ -135,7 +135,7 @@ fn offered(
 ) -> impl IntoNode {
     let waiting = RwSignal::new(None);
     spawn_local(async move {
-        waiting.try_set(shared::waiting(limit()).await);
+        waiting.set(shared::waiting(limit()).await);
     });
     let away = move |_| {
         waiting.set(None);

@@ -111,8 +111,8 @@ fn issue(bench: Bench, word: Word) -> Node {
                     address::replace(&Route::Receipt(seq).hash());
                 }
                 Err(refused) => {
-                    problem.try_set(Some(of_refused(&refused)));
-                    busy.try_set(false);
+                    problem.set(Some(of_refused(&refused)));
+                    busy.set(false);
                 }
             }
         });

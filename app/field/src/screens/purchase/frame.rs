@@ -216,7 +216,7 @@ pub fn at_second_tap(
             sure.set(true);
             set_timeout(
                 move || {
-                    armed.try_set(true);
+                    armed.set(true);
                 },
                 DOUBLE_TAP,
             );

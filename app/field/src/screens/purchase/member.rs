@@ -225,10 +225,10 @@ fn register(bench: Bench, busy: RwSignal<bool>, problem: RwSignal<Option<String>
     spawn_local(async move {
         let body = EntryBody::MemberRegistered(Box::new(body));
         let added = bench.handset.add(body).await;
-        busy.try_set(false);
+        busy.set(false);
         if let Err(refused) = added {
             let words = spoken(of_refused(&refused)).to_owned();
-            problem.try_set(Some(words));
+            problem.set(Some(words));
         } else if let Some(member) = untrack(|| bench.handset.register().registered(&number)) {
             choose(bench, member);
         }

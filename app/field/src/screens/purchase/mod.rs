@@ -105,7 +105,7 @@ pub fn purchase(step: Step) -> impl IntoNode {
     let unsaved = RwSignal::new(None::<Word>);
     let keep = move |kept: Result<(), DraftError>| {
         // The screen may have been left by the time that a draft was kept.
-        unsaved.try_set(kept.err().map(|error| trouble::of_draft(&error)));
+        unsaved.set(kept.err().map(|error| trouble::of_draft(&error)));
     };
     if already {
         keep(drafts::discard(Kind::Delivery));

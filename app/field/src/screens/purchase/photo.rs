@@ -163,8 +163,8 @@ impl Photo {
                 let shown = picture
                     .zip(start)
                     .map(|(picture, start)| Shown::of(picture, start));
-                self.unreadable.try_set(shown.is_none());
-                self.shown.try_set(shown);
+                self.unreadable.set(shown.is_none());
+                self.shown.set(shown);
             });
         };
         move || {
@@ -207,7 +207,7 @@ impl Photo {
                     Some((shown, name)) => give_out(&shown.picture, &name).await,
                     None => Word::PurchaseMemberFirst,
                 };
-                self.given.try_set(Some(word));
+                self.given.set(Some(word));
             });
         };
         view! {

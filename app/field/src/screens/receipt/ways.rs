@@ -31,7 +31,7 @@ pub fn ways(
         move |_| {
             let (name, stub) = (format!("{number}.png"), stub.clone());
             spawn_local(async move {
-                status.try_set(Some(
+                status.set(Some(
                     pass_picture(&name, &told.run(()), stub.as_deref()).await,
                 ));
             });
@@ -40,7 +40,7 @@ pub fn ways(
     let words = move |_| {
         let name = format!("{number}.txt");
         spawn_local(async move {
-            status.try_set(Some(pass_words(&name, &told.run(())).await));
+            status.set(Some(pass_words(&name, &told.run(())).await));
         });
     };
     view! {
@@ -104,7 +104,7 @@ fn read_aloud(
         reading.set(None);
     });
     on_cleanup(move || {
-        reading.try_set(None);
+        reading.set(None);
     });
     let read = move |_| {
         status.set(None);
@@ -116,14 +116,14 @@ fn read_aloud(
         let sentences: Vec<_> = told.run(()).into_iter().map(|each| each.text).collect();
         spawn_local(async move {
             let ended = move || {
-                reading.try_set(None);
+                reading.set(None);
             };
             let begun = voice::read(language.code(), &sentences, ended).await;
             if begun.is_none() {
-                status.try_set(Some(Word::PaperNoVoice));
+                status.set(Some(Word::PaperNoVoice));
             }
             // What comes back was not taken, as after leaving the paper, and is silent again.
-            reading.try_set(begun);
+            reading.set(begun);
         });
     };
     let word = move || {

@@ -28,7 +28,7 @@ pub(super) fn list(handset: Handset, of_day: Papers, day: NaiveDate) -> impl Int
         reading.set(true);
         spawn_local(async move {
             if let Err(refused) = handset.read_papers(1).await {
-                problem.try_set(Some(of_refused(&refused)));
+                problem.set(Some(of_refused(&refused)));
             }
         });
     };

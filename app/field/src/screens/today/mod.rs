@@ -22,7 +22,7 @@ pub fn today() -> impl IntoNode {
         untrack(|| handset.standing().open.map(|open| open.day)).or_else(|| handset::today().ok());
     if let Some(day) = day {
         task.run(async move {
-            entries.try_set(Some(handset.day(day).await?.into()));
+            entries.set(Some(handset.day(day).await?.into()));
             Ok(())
         });
     }
