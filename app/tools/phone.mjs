@@ -100,8 +100,7 @@ function bind(into) {
     ['--target', 'web', '--no-typescript', '--out-name', 'program', '--out-dir', into, program], { stdio: 'inherit' });
   const [wasm, script] = ['program_bg.wasm', 'program.js'].map((name) => join(into, name));
   writeFileSync(wasm, without(readFileSync(wasm)));
-  // The second round still finds a kilobyte. What is called from one place stays apart from it: that is
-  // three kilobytes less, and a browser compiles what a start calls, not what it might have called.
+  // The second round still finds a kilobyte; what is called from one place is three smaller apart from it.
   const names = execFileSync(process.execPath,
     [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm, '-Oz', '-Oz', '--one-caller-inline-max-function-size', '1',
       ...FEATURES.map(({ name }) => `--enable-${name}`), '--strip-debug', '--strip-producers',

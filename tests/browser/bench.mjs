@@ -211,7 +211,7 @@ async function keysOf(pageFolder, typed) {
   }
 }
 
-async function measureOurs() {
+async function measure() {
   const cooperative = await largeCooperative();
   const { page, phone, server, desks, give } = await enrolled(scene, undefined, cooperative.folder);
   await takeBrief(page, await give(desks[0], 'own.jws'));
@@ -305,7 +305,7 @@ makeEmpty();
 try {
   const [program, loaded] = [PROGRAM, START].map((kinds) => [ours, floor].map((page) => weight(page, kinds)));
   const bareKeys = await keysOf(floor, WEIGHTS);
-  const own = await measureOurs();
+  const own = await measure();
   const ms = (value) => `${value.toFixed(1)} ms`;
   const kB = (value) => `${(value / 1000).toFixed(1)} kB`;
   const ratio = (a, b) => (a / b).toFixed(2);

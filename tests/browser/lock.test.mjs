@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { buy, deliver, enrolled, go, keptDraft, look, openDay, press, takeBrief } from './officer.mjs';
+import { buy, deliver, enrolled, go, keptDraft, look, openDay, press, takeBrief, tamper } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
 const DELIVERY = { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' };
@@ -166,16 +166,7 @@ test('a journal that lost an entry says so behind a PIN too', async (t) => {
   const { page } = await working(t);
   await buy(page, DELIVERY);
   await lockIt(page);
-  await page.evaluate(async () => {
-    const database = await new Promise((done) => {
-      const opening = indexedDB.open('combgate');
-      opening.onsuccess = () => done(opening.result);
-    });
-    const transaction = database.transaction('journal', 'readwrite');
-    transaction.objectStore('journal').delete(2);
-    await new Promise((done) => { transaction.oncomplete = done; });
-    database.close();
-  });
+  await tamper(page, [['delete', 2]]);
   await page.reload();
   await page.getByRole('alert').getByText('The journal on this phone has a gap.').waitFor();
   assert.equal(await page.locator('[data-figure=missing]').innerText(), '1');

@@ -235,6 +235,18 @@ export async function buy(page, delivery) {
 /** A sum of money as text, in minor units of a currency with two decimals. */
 export const minor = (text) => Math.round(Number(text.replace(/[^\d.]/g, '')) * 100);
 
+/** Changes the journal behind the program's back, each time a way of the store and what it takes. */
+export const tamper = (page, changes) => page.evaluate(async (all) => {
+  const database = await new Promise((done) => {
+    const opening = indexedDB.open('combgate');
+    opening.onsuccess = () => done(opening.result);
+  });
+  const transaction = database.transaction('journal', 'readwrite');
+  for (const [how, ...words] of all) transaction.objectStore('journal')[how](...words);
+  await new Promise((done) => { transaction.oncomplete = done; });
+  database.close();
+}, changes);
+
 /**
  * Puts copies of a phone's one receipt into its journal, the last sixty of them on a day of their
  * own. The phone reads its journal without checking its own signatures again, so the copies need

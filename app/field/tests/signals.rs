@@ -102,13 +102,18 @@ fn what_is_gone_takes_nothing_more() {
 
 thread_local! {
     static FIRST: Cell<bool> = const { Cell::new(true) };
+    /// How often words were asked for.
+    static ASKED: Cell<u32> = const { Cell::new(0) };
 }
 
 /// Words in one of two languages.
 const fn said(number: u16) -> Spoken {
     const WORDS: [[&str; 2]; 2] = [["honey", "asali"], ["same", "same"]];
     Spoken {
-        words: |number| WORDS[usize::from(number)][usize::from(!FIRST.get())],
+        words: |number| {
+            ASKED.set(ASKED.get() + 1);
+            WORDS[usize::from(number)][usize::from(!FIRST.get())]
+        },
         number,
     }
 }
@@ -158,7 +163,12 @@ async fn every_word_follows_the_language_and_none_is_kept_that_is_gone() {
         html(&place),
         r#"<p title="honey">honey</p><b>honey</b>honey"#
     );
-    drop(mounted);
+    ASKED.set(0);
     speak(false);
+    assert_eq!(ASKED.get(), 4);
+    drop(mounted);
     assert_eq!(place.child_element_count(), 0);
+    ASKED.set(0);
+    speak(true);
+    assert_eq!(ASKED.get(), 0, "words are kept of a part that is gone");
 }

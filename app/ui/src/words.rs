@@ -65,7 +65,7 @@ pub fn parts(sentence: &'static str) -> impl Iterator<Item = Part> {
 
 /// The sentence for `word`.
 pub fn text(language: Language, word: Word) -> &'static str {
-    WORDS[language as usize].at(word as usize)
+    numbered(language, word as u16)
 }
 
 /// The sentence whose [`Word`] has this number.

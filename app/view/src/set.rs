@@ -120,7 +120,7 @@ impl IntoSetting for Spoken {
 
 macro_rules! followed {
     ($($Signal:ident),*) => { $(
-        impl<T: IntoValue + Clone + PartialEq + 'static> IntoSetting for $Signal<T> {
+        impl<T: IntoValue + Clone + 'static> IntoSetting for $Signal<T> {
             fn into_setting(self) -> Setting {
                 Setting::Live(Box::new(move || self.get().into_value()))
             }

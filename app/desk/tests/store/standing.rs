@@ -124,12 +124,19 @@ pub(crate) fn what_is_serious_about_a_paper_or_a_day_is_found<S: Store>(
     store.keep_finding(&k1, &question).unwrap();
     assert_eq!(
         store.findings_on(on).unwrap(),
-        [(k1.clone(), of_opening), (k1, question)]
+        [(k1.clone(), of_opening), (k1.clone(), question)]
     );
     assert_eq!(store.serious_on(on..=on).unwrap(), 1);
     let next = on.succ_opt().unwrap();
     assert_eq!(store.findings_on(next).unwrap(), []);
     assert_eq!(store.serious_on(next..=next).unwrap(), 0);
+    // What is found once it is booked, and what counts on another day.
+    let later = finding(opening.seq(), "h", Serious, None);
+    store.keep_finding(&k1, &later).unwrap();
+    assert_eq!(store.serious_on(on..=on).unwrap(), 2);
+    store.count_late(&k1, opening.seq(), next).unwrap();
+    assert_eq!(store.serious_on(on..=on).unwrap(), 0);
+    assert_eq!(store.serious_on(next..=next).unwrap(), 2);
 }
 
 pub(crate) fn a_list_stands_at_what_is_not_reversed<S: Store>(open: Open<S>, folder: &Path) {

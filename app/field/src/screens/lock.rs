@@ -66,7 +66,9 @@ fn put_on(handset: Handset, task: Task, changed: impl Fn(LocalWork) + Copy + 'st
         let chosen = match pin.with_untracked(|pin| Pin::new(pin)) {
             Err(PinFault::NotDigits) => Err(Word::LockNotDigits),
             Err(PinFault::TooEasy) => Err(Word::LockTooEasy),
-            Ok(_) if pin.get_untracked() != again.get_untracked() => Err(Word::LockDiffers),
+            Ok(_) if !pin.with_untracked(|pin| again.with_untracked(|again| pin == again)) => {
+                Err(Word::LockDiffers)
+            }
             Ok(chosen) => Ok(chosen),
         };
         said.set(chosen.as_ref().err().copied());

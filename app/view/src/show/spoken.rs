@@ -1,5 +1,5 @@
-//! Words of the program that stand on the page, in one list: an effect for each of them would be most
-//! of what a screen costs, for a change of language that comes once in a phone's life.
+//! Words of the program that stand on the page, in one list: an effect for each of them would be a task
+//! and an owner of its own, all for a change of language that hardly ever comes.
 
 use super::dom;
 use crate::set::Spoken;

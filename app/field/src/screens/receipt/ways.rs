@@ -122,7 +122,7 @@ fn read_aloud(
             if begun.is_none() {
                 status.set(Some(Word::PaperNoVoice));
             }
-            // What comes back was not taken, as after leaving the paper, and is silent again.
+            // After leaving the paper it is not taken, and is silent again.
             reading.set(begun);
         });
     };
