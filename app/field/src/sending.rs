@@ -106,7 +106,6 @@ impl Sending {
                     self.state.set(State::Done);
                 }
                 Err(unsent) => {
-                    leptos::logging::warn!("{unsent}");
                     let again = unsent.may_pass();
                     self.state.set(State::Not(Arc::new(unsent)));
                     if again {

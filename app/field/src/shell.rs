@@ -158,7 +158,7 @@ async fn prepare(other_tab: impl FnOnce()) -> Result<Start, Word> {
     let handset = match opened(&database).await {
         Ok(handset) => handset,
         Err(refused) if refused.is_damage() => {
-            leptos::logging::warn!("{refused}");
+            trouble::log(trouble::of_refused(&refused));
             return Ok(Start::Damaged(StoredValue::new((database, tab))));
         }
         Err(refused) => return Err(trouble::of_refused(&refused)),
@@ -179,7 +179,7 @@ async fn is_whole(handset: Handset, phone: Kept, start: RwSignal<Start>) -> bool
     let Err(refused) = handset.ensure_whole().await else {
         return true;
     };
-    leptos::logging::warn!("{refused}");
+    trouble::log(trouble::of_refused(&refused));
     if !refused.is_damage() {
         // Nothing is added before it was looked at again.
         return true;
@@ -222,10 +222,10 @@ async fn go_on(handset: Handset, sending: Sending) {
         forget(Kind::DayClosing);
     }
     if let Err(refused) = screens::lock::watch(handset).await {
-        leptos::logging::warn!("{refused}");
+        trouble::log(trouble::of_refused(&refused));
     }
     if let Err(refused) = handset.read_on().await {
-        leptos::logging::warn!("{refused}");
+        trouble::log(trouble::of_refused(&refused));
     }
     space::ask_to_persist().await;
     if let Err(error) = release::register().await {

@@ -17,6 +17,11 @@ use combgate_core::units::TextError;
 use combgate_ui::figures::{self, Unreadable};
 use combgate_ui::words::{Phrase, Word, text};
 
+/// Says on the browser's console what whoever looks at the screen is told elsewhere.
+pub fn log(word: Word) {
+    leptos::logging::warn!("{}", text(language(), word));
+}
+
 /// The sentence for a failure of the store.
 pub const fn of_store(error: &StoreError) -> Word {
     match error {

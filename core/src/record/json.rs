@@ -1,15 +1,15 @@
 //! Strict JSON: bounded, an object, no unknown fields, no duplicate keys.
 //!
-//! The wire types deny unknown fields and hold no maps, so serde refuses a key that stands twice.
+//! A name that a type does not have is refused, and one that stands twice.
 
 mod read;
 mod tree;
+mod write;
 
 use crate::units::misleads;
 use serde::de::{DeserializeOwned, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use serde_json::value::RawValue;
-use tree::{Broken, Node, Tree};
+use tree::{Broken, Kind, Node, Tree};
 
 /// A document that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -86,6 +86,17 @@ pub fn from_text<T: DeserializeOwned>(
     Opened::parse(what, text, limit)?.read()
 }
 
+/// Reads a wire type out of a document that may say more than is known here: one that another
+/// version of the program kept for itself, or whose format leaves room for more.
+pub fn from_open_text<T: DeserializeOwned>(
+    what: &'static str,
+    text: &str,
+    limit: usize,
+) -> Result<T, DocumentError> {
+    let tree = parse(what, text, limit, Kind::OpenObject)?;
+    Opened { what, text, tree }.read()
+}
+
 /// A document taken apart, of which more than one type is read.
 pub(super) struct Opened<'a> {
     what: &'static str,
@@ -100,7 +111,7 @@ impl<'a> Opened<'a> {
         text: &'a str,
         limit: usize,
     ) -> Result<Self, DocumentError> {
-        let tree = parse(what, text, limit)?;
+        let tree = parse(what, text, limit, Kind::Object)?;
         Ok(Self { what, text, tree })
     }
 
@@ -133,7 +144,12 @@ impl<'a> Opened<'a> {
     }
 }
 
-fn parse<'a>(what: &'static str, text: &'a str, limit: usize) -> Result<Tree<'a>, DocumentError> {
+fn parse<'a>(
+    what: &'static str,
+    text: &'a str,
+    limit: usize,
+    object: Kind,
+) -> Result<Tree<'a>, DocumentError> {
     if text.len() > limit {
         return Err(DocumentError::TooLarge {
             what,
@@ -141,7 +157,7 @@ fn parse<'a>(what: &'static str, text: &'a str, limit: usize) -> Result<Tree<'a>
             limit,
         });
     }
-    tree::parse(text).map_err(|Broken { reason, at }| malformed_at(what, text, at, &reason))
+    tree::parse(text, object).map_err(|Broken { reason, at }| malformed_at(what, text, at, &reason))
 }
 
 fn malformed_at(
@@ -166,7 +182,7 @@ pub struct Verbatim(Box<str>);
 impl Verbatim {
     /// A text that is one JSON value.
     pub fn new(what: &'static str, text: &str) -> Result<Self, DocumentError> {
-        let tree = parse(what, text, text.len())?;
+        let tree = parse(what, text, text.len(), Kind::Object)?;
         // Blanks around it are no part of the value.
         Ok(Self(tree.root().written().into()))
     }
@@ -179,9 +195,7 @@ impl Verbatim {
 
 impl Serialize for Verbatim {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        RawValue::from_string(self.0.to_string())
-            .map_err(serde::ser::Error::custom)?
-            .serialize(serializer)
+        serializer.serialize_newtype_struct(write::VERBATIM, &*self.0)
     }
 }
 
@@ -207,7 +221,7 @@ impl Visitor<'_> for AsWritten {
 
 /// Writes a wire type on one line.
 pub fn to_text<T: Serialize>(what: &'static str, value: &T) -> Result<String, DocumentError> {
-    serde_json::to_string(value).map_err(|error| DocumentError::malformed(what, error))
+    write::written(value).map_err(|error| DocumentError::malformed(what, error))
 }
 
 pub(crate) fn check_version(

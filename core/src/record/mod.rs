@@ -77,7 +77,7 @@ pub use ground::GroundCode;
 pub use handsets::{Handsets, HandsetsError, HandsetsV1, KeyOfV1};
 pub use instruments::{RefractometerCardV1, RefractometerCheckV1, ScaleCardV1};
 pub use journal::{JournalHead, UnsignedEntry, UnsignedManifest, make_bundle};
-pub use json::{DocumentError, Verbatim, from_text, plain, to_text};
+pub use json::{DocumentError, Verbatim, from_open_text, from_text, plain, to_text};
 pub use jws::{Jws, JwsError, SignatureCheck, Signed, Typ, Unsigned};
 pub use key::{JwkV1, KeyError, KeyId, PublicKey};
 pub use number::{NumberError, ReceiptNumber};
@@ -97,6 +97,7 @@ pub use software::{SoftwareCheck, SoftwareKey};
 pub use standing::{OpenDay, Standing};
 pub use stub::{Stub, StubError, StubMoneyV1, StubV1};
 pub use takings::{GradeTakings, Takings};
+pub use time::read_day;
 pub use totals::{DayTotalV1, day_of, totals_by_day};
 
 /// Most bytes of one entry's compact form.

@@ -1,6 +1,6 @@
 //! What the desk answers when it does not do what a handset asked: a problem document (RFC 9457).
 
-use super::json::{DocumentError, from_text};
+use super::json::{DocumentError, from_open_text};
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
@@ -79,7 +79,7 @@ impl ProblemV1 {
 
     /// Reads one.
     pub fn read(text: &str) -> Result<Self, DocumentError> {
-        from_text("answer of the desk", text, PROBLEM_BYTES_AT_MOST)
+        from_open_text("answer of the desk", text, PROBLEM_BYTES_AT_MOST)
     }
 }
 

@@ -4,7 +4,7 @@
 //! its journal; and under a secret key that both sides have (`dir`, 4.5), which a handset uses for
 //! what it keeps. Random bytes are given; each may be used once.
 
-use super::json::from_text;
+use super::json::{from_text, to_text};
 use super::key::{JwkV1, PublicKey};
 use aes_gcm::aead::{Aead, Payload};
 use aes_gcm::{Aes256Gcm, KeyInit, Nonce};
@@ -233,7 +233,7 @@ fn seal(
     text: &[u8],
     nonce: &[u8; NONCE_BYTES],
 ) -> Result<String, SealError> {
-    let header = serde_json::to_vec(header).map_err(|_| SealError::Malformed)?;
+    let header = to_text("header", header).map_err(|_| SealError::Malformed)?;
     let protected = BASE64URL.encode(header);
     let payload = Payload {
         msg: text,

@@ -17,6 +17,7 @@ use uuid::Uuid;
 #[serde(deny_unknown_fields)]
 pub struct Standing {
     /// Wall clock of the last entry.
+    #[serde(default, with = "super::time::instant_if_any")]
     pub last_at: Option<DateTime<FixedOffset>>,
     /// Highest running number of a receipt or slip; 0 before the first.
     pub last_running: u32,
@@ -25,6 +26,7 @@ pub struct Standing {
     /// The day that is open.
     pub open: Option<OpenDay>,
     /// Days that were closed.
+    #[serde(with = "super::time::days")]
     pub closed: BTreeSet<NaiveDate>,
     /// Cash counted when the last day closed, minor units; it may be the next day's float.
     #[serde(default)]
@@ -40,6 +42,7 @@ pub struct Standing {
 #[serde(deny_unknown_fields)]
 pub struct OpenDay {
     /// Which day.
+    #[serde(with = "super::time::day")]
     pub day: NaiveDate,
     /// Who buys.
     pub officer: Label,

@@ -12,7 +12,8 @@
 use chrono::{DateTime, FixedOffset, NaiveDate, SecondsFormat};
 use serde::{Deserialize, Deserializer, Serializer};
 
-fn read_day(text: &str) -> Option<NaiveDate> {
+/// The day of a text in the one spelling that documents have, `2026-10-09`.
+pub fn read_day(text: &str) -> Option<NaiveDate> {
     let [y @ .., b'-', m1, m2, b'-', d1, d2] = text.as_bytes() else {
         return None;
     };
@@ -45,6 +46,15 @@ fn short(text: &str) -> String {
 fn day_or<E: serde::de::Error>(text: &str) -> Result<NaiveDate, E> {
     read_day(text)
         .ok_or_else(|| E::custom(format!("'{}' is not a day such as 2026-10-09", short(text))))
+}
+
+fn time_or<E: serde::de::Error>(text: &str) -> Result<DateTime<FixedOffset>, E> {
+    read_time(text).ok_or_else(|| {
+        E::custom(format!(
+            "'{}' is not a time such as 2026-10-09T07:10:00+03:00",
+            short(text)
+        ))
+    })
 }
 
 /// For `#[serde(with)]` on a day.
@@ -88,13 +98,54 @@ pub(super) mod day_if_any {
     }
 }
 
+/// For `#[serde(with)]` on days that are in order.
+pub(super) mod days {
+    use super::{Deserialize, Deserializer, NaiveDate, Serializer, day_or};
+    use std::collections::BTreeSet;
+
+    pub(in super::super) fn serialize<S: Serializer>(
+        days: &BTreeSet<NaiveDate>,
+        serializer: S,
+    ) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(days.iter().map(ToString::to_string))
+    }
+
+    pub(in super::super) fn deserialize<'de, D: Deserializer<'de>>(
+        deserializer: D,
+    ) -> Result<BTreeSet<NaiveDate>, D::Error> {
+        let texts = Vec::<String>::deserialize(deserializer)?;
+        texts.iter().map(|text| day_or(text)).collect()
+    }
+}
+
+/// For `#[serde(default, with)]` on a time that may be missing.
+pub(super) mod instant_if_any {
+    use super::{DateTime, Deserialize, Deserializer, FixedOffset, Serializer, instant, time_or};
+
+    pub(in super::super) fn serialize<S: Serializer>(
+        time: &Option<DateTime<FixedOffset>>,
+        serializer: S,
+    ) -> Result<S::Ok, S::Error> {
+        match time {
+            Some(time) => instant::serialize(time, serializer),
+            None => serializer.serialize_none(),
+        }
+    }
+
+    pub(in super::super) fn deserialize<'de, D: Deserializer<'de>>(
+        deserializer: D,
+    ) -> Result<Option<DateTime<FixedOffset>>, D::Error> {
+        Option::<String>::deserialize(deserializer)?
+            .map(|text| time_or(&text))
+            .transpose()
+    }
+}
+
 /// For `#[serde(with)]` on a time.
 pub(super) mod instant {
     use super::{
-        DateTime, Deserialize, Deserializer, FixedOffset, SecondsFormat, Serializer, read_time,
-        short,
+        DateTime, Deserialize, Deserializer, FixedOffset, SecondsFormat, Serializer, time_or,
     };
-    use serde::de::Error as _;
 
     pub(in super::super) fn serialize<S: Serializer>(
         time: &DateTime<FixedOffset>,
@@ -106,13 +157,7 @@ pub(super) mod instant {
     pub(in super::super) fn deserialize<'de, D: Deserializer<'de>>(
         deserializer: D,
     ) -> Result<DateTime<FixedOffset>, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        read_time(&text).ok_or_else(|| {
-            D::Error::custom(format!(
-                "'{}' is not a time such as 2026-10-09T07:10:00+03:00",
-                short(&text)
-            ))
-        })
+        time_or(&String::deserialize(deserializer)?)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::Draft;
 use chrono::NaiveDate;
-use combgate_core::record::{Means, SettlementV1};
+use combgate_core::record::{Means, SettlementV1, read_day};
 use combgate_core::units::Code;
 use combgate_ui::figures;
 use combgate_ui::words::Word;
@@ -78,7 +78,7 @@ impl Draft {
         if owed_minor == 0 {
             return Ok(None);
         }
-        let due = self.due.trim().parse().ok();
+        let due = read_day(self.due.trim());
         due.filter(|due| *due >= today)
             .map(Some)
             .ok_or(Word::PurchaseDueNeeded)

@@ -4,7 +4,7 @@
 //! record: it is given up when its receipt is stored.
 
 use super::{thrown, vault, window};
-use combgate_core::record::{from_text, to_text};
+use combgate_core::record::{from_open_text, to_text};
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::set_timeout;
 use serde::Serialize;
@@ -165,7 +165,7 @@ pub fn load<T: DeserializeOwned>(kind: Kind) -> Result<Option<T>, DraftError> {
     let Some(text) = kept(kind)? else {
         return Ok(None);
     };
-    from_text("draft", &text, text.len())
+    from_open_text("draft", &text, text.len())
         .map(Some)
         .map_err(|error| DraftError::Unreadable(error.to_string()))
 }

@@ -16,7 +16,7 @@ const TICKED: &str = "yes";
 /// The draft: what each input held, by the input's own name. It is of one day alone.
 #[derive(Serialize, Deserialize)]
 struct Draft {
-    day: NaiveDate,
+    day: String,
     inputs: BTreeMap<String, String>,
 }
 
@@ -67,7 +67,7 @@ impl Input {
 pub fn keep(kind: Kind, day: NaiveDate, inputs: Vec<Input>) -> impl IntoNode {
     let unsaved = RwSignal::new(None::<Word>);
     match drafts::load::<Draft>(kind) {
-        Ok(Some(draft)) if draft.day == day => {
+        Ok(Some(draft)) if draft.day == day.to_string() => {
             for input in &inputs {
                 input.give_back(&draft.inputs);
             }
@@ -79,7 +79,7 @@ pub fn keep(kind: Kind, day: NaiveDate, inputs: Vec<Input>) -> impl IntoNode {
     // Nothing is kept before anything was entered.
     effect(move |looked_before: Option<()>| {
         let draft = Draft {
-            day,
+            day: day.to_string(),
             inputs: inputs.iter().map(|input| input.content()).collect(),
         };
         if looked_before.is_some() {

@@ -15,10 +15,12 @@ use std::fmt::Display;
 /// The name by which [`super::Verbatim`] asks for a value as it is written.
 pub(super) const VERBATIM: &str = "combgate verbatim";
 
-/// What does not fit, in what, and where. Behind a pointer, for it is carried out through every
-/// value around it.
+const MISSING: &str = "a value is missing";
+
+/// What does not fit, in what, and where; nothing where a value is missing. Behind a pointer, for it
+/// is carried out through every value around it.
 #[derive(Debug)]
-pub(super) struct Unfit(Box<Details>);
+pub(super) struct Unfit(Option<Box<Details>>);
 
 #[derive(Debug)]
 struct Details {
@@ -29,35 +31,58 @@ struct Details {
 }
 
 impl Unfit {
+    #[cold]
+    fn because(reason: String) -> Self {
+        Self(Some(Box::new(Details {
+            reason,
+            inside: String::new(),
+            at: None,
+        })))
+    }
+
+    fn details(self) -> Box<Details> {
+        self.0.unwrap_or_else(|| {
+            Box::new(Details {
+                reason: MISSING.to_owned(),
+                inside: String::new(),
+                at: None,
+            })
+        })
+    }
+
     /// The place is that of the innermost value; names are gathered on the way out.
     #[cold]
-    fn inside(mut self, name: &str, at: usize) -> Self {
-        let inside = &mut self.0.inside;
+    fn inside(self, name: &str, value: Node<'_>) -> Self {
+        let mut details = self.details();
+        let inside = &mut details.inside;
         let dot = if inside.is_empty() { "" } else { "." };
         *inside = [name.trim_matches('"'), dot, inside].concat();
-        self.at(at)
+        Self(Some(details)).at(value.at())
     }
 
     #[cold]
-    fn at(mut self, at: usize) -> Self {
-        self.0.at.get_or_insert(at);
-        self
+    fn at(self, at: usize) -> Self {
+        let mut details = self.details();
+        details.at.get_or_insert(at);
+        Self(Some(details))
     }
 
     /// Where, in bytes.
     pub(super) fn place(&self) -> usize {
-        self.0.at.unwrap_or(0)
+        self.0.as_ref().and_then(|details| details.at).unwrap_or(0)
     }
 }
 
 impl Display for Unfit {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let Details { reason, inside, .. } = &*self.0;
-        f.write_str(reason)?;
-        if inside.is_empty() {
+        let Some(details) = &self.0 else {
+            return f.write_str(MISSING);
+        };
+        f.write_str(&details.reason)?;
+        if details.inside.is_empty() {
             return Ok(());
         }
-        write!(f, " in `{inside}`")
+        write!(f, " in `{}`", details.inside)
     }
 }
 
@@ -66,11 +91,13 @@ impl std::error::Error for Unfit {}
 impl serde::de::Error for Unfit {
     #[cold]
     fn custom<T: Display>(message: T) -> Self {
-        Self(Box::new(Details {
-            reason: message.to_string(),
-            inside: String::new(),
-            at: None,
-        }))
+        Self::because(message.to_string())
+    }
+
+    // Whoever read the values of a type until they ended knows which one comes next.
+    #[cold]
+    fn invalid_length(_: usize, _: &dyn Expected) -> Self {
+        Self(None)
     }
 
     // What was found instead stands in the text, at the place that is named.
@@ -88,7 +115,20 @@ impl serde::de::Error for Unfit {
 impl<'a> Node<'a> {
     #[cold]
     fn unfit(self, expected: &dyn Expected) -> Unfit {
+        if self.is_absent() {
+            return Unfit(None);
+        }
         <Unfit as serde::de::Error>::custom(format_args!("expected {expected}")).at(self.at())
+    }
+
+    #[cold]
+    fn unknown_variant(self) -> Unfit {
+        let name = self.text().unwrap_or_default();
+        Unfit::because(format!("unknown variant `{name}`")).at(self.at())
+    }
+
+    fn is_absent(self) -> bool {
+        self.kind() == Kind::Absent
     }
 
     fn number(self) -> Option<&'a str> {
@@ -118,7 +158,10 @@ impl<'de> Deserializer<'de> for Node<'_> {
     }
 
     fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
-        visitor.visit_unit()
+        match self.kind() {
+            Kind::Absent => Err(self.unfit(&visitor)),
+            _ => visitor.visit_unit(),
+        }
     }
 
     fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
@@ -156,7 +199,7 @@ impl<'de> Deserializer<'de> for Node<'_> {
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
         match self.kind() {
-            Kind::Null => visitor.visit_none(),
+            Kind::Null | Kind::Absent => visitor.visit_none(),
             _ => visitor.visit_some(self),
         }
     }
@@ -166,7 +209,7 @@ impl<'de> Deserializer<'de> for Node<'_> {
         name: &'static str,
         visitor: V,
     ) -> Result<V::Value, Unfit> {
-        if name == VERBATIM {
+        if name == VERBATIM && !self.is_absent() {
             return visitor.visit_str(self.written());
         }
         visitor.visit_newtype_struct(self)
@@ -174,69 +217,61 @@ impl<'de> Deserializer<'de> for Node<'_> {
 
     fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
         match self.kind() {
-            Kind::List => {
-                let mut rest = Rest(self.values());
-                let read = visitor.visit_seq(&mut rest)?;
-                match rest.0.next() {
-                    None => Ok(read),
-                    Some(more) => Err(more.unfit(&"no more values")),
-                }
-            }
+            Kind::List => visitor.visit_seq(Rest(self.values())),
             _ => Err(self.unfit(&visitor)),
         }
     }
 
-    fn deserialize_tuple<V: Visitor<'de>>(self, _: usize, visitor: V) -> Result<V::Value, Unfit> {
-        self.deserialize_seq(visitor)
+    fn deserialize_tuple<V: Visitor<'de>>(
+        self,
+        length: usize,
+        visitor: V,
+    ) -> Result<V::Value, Unfit> {
+        // A list reads on to its end; a tuple would not see what follows.
+        match self.values().nth(length) {
+            Some(more) => Err(more.unfit(&"no more values")),
+            None => self.deserialize_seq(visitor),
+        }
     }
 
     fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
-        match self.kind() {
-            Kind::Object => visitor
-                .visit_map(Fields {
-                    rest: self.values(),
-                    name: "",
-                })
-                .map_err(|unfit: Unfit| unfit.at(self.at())),
-            _ => Err(self.unfit(&visitor)),
+        if !self.is_object() {
+            return Err(self.unfit(&visitor));
         }
+        let pairs = Pairs {
+            rest: self.values(),
+            name: "",
+        };
+        let read = visitor.visit_map(pairs);
+        read.map_err(|unfit: Unfit| unfit.at(self.at()))
     }
 
     fn deserialize_struct<V: Visitor<'de>>(
         self,
         _: &'static str,
-        _: &'static [&'static str],
+        names: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Unfit> {
-        self.deserialize_map(visitor)
+        if !self.is_object() {
+            return Err(self.unfit(&visitor));
+        }
+        let mut fields = Fields::of(self, names);
+        let read = visitor.visit_seq(&mut fields);
+        fields.end(read)
     }
 
     fn deserialize_enum<V: Visitor<'de>>(
         self,
         _: &'static str,
-        _: &'static [&'static str],
+        names: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Unfit> {
-        let mut values = self.values();
-        let variant = match self.kind() {
-            Kind::Text | Kind::Escaped => Variant {
-                name: self,
-                inner: None,
-            },
-            Kind::Object
-                if let (Some(name), Some(inner), None) =
-                    (values.next(), values.next(), values.next()) =>
-            {
-                Variant {
-                    name,
-                    inner: Some(inner),
-                }
-            }
-            _ => return Err(self.unfit(&visitor)),
-        };
-        visitor
-            .visit_enum(variant)
-            .map_err(|unfit: Unfit| unfit.at(self.at()))
+        match self.variant(names) {
+            Some(variant) => visitor
+                .visit_enum(variant)
+                .map_err(|unfit: Unfit| unfit.at(self.at())),
+            None => Err(self.unfit(&visitor)),
+        }
     }
 
     forward_to_deserialize_any! {
@@ -258,20 +293,119 @@ impl<'de> SeqAccess<'de> for Rest<'_> {
             Some(node) => seed.deserialize(node).map(Some),
         }
     }
+}
 
-    fn size_hint(&self) -> Option<usize> {
-        Some(self.0.clone().count())
+/// Fields in the order of the type, wherever they stand in the document: a type is then made of its
+/// fields one after the other, for which serde compiles half of what it does for names in any order.
+struct Fields<'a> {
+    object: Node<'a>,
+    /// Names and values by turns, from the first on that was not read in its turn.
+    rest: Values<'a>,
+    names: &'static [&'static str],
+    /// Names of the type that were asked for.
+    asked: usize,
+}
+
+impl<'a> Fields<'a> {
+    const fn of(object: Node<'a>, names: &'static [&'static str]) -> Self {
+        Self {
+            object,
+            rest: object.values(),
+            names,
+            asked: 0,
+        }
+    }
+
+    /// The next field of the type, with the name it has.
+    fn next(&mut self) -> (&'static str, Node<'a>) {
+        let name = self.names.get(self.asked).copied().unwrap_or_default();
+        self.asked += 1;
+        let mut rest = self.rest.clone();
+        let node = match (rest.next(), rest.next()) {
+            // As we write them ourselves.
+            (Some(found), Some(node)) if found.says(name) => {
+                self.rest = rest;
+                Some(node)
+            }
+            _ => self.object.member(name),
+        };
+        (name, node.unwrap_or(Node::ABSENT))
+    }
+
+    /// What was read, if nothing in the object is left over.
+    fn end<T>(&self, read: Result<T, Unfit>) -> Result<T, Unfit> {
+        match read {
+            // Every name was read in its turn.
+            Ok(read) if self.rest.is_empty() => Ok(read),
+            Ok(read) => self.left_over().map_or(Ok(read), Err),
+            Err(unfit) => Err(self.told(unfit)),
+        }
+    }
+
+    /// A name that the type does not have, or that stands twice.
+    #[cold]
+    fn left_over(&self) -> Option<Unfit> {
+        let mut members = self.object.values();
+        while let (Some(name), Some(value)) = (members.next(), members.next()) {
+            let text = name.text().unwrap_or_default();
+            let what = if !self.names.contains(&&*text) {
+                if self.object.kind() == Kind::OpenObject {
+                    continue;
+                }
+                "unknown"
+            } else if self
+                .object
+                .member(&text)
+                .is_some_and(|first| first.at() != value.at())
+            {
+                "duplicate"
+            } else {
+                continue;
+            };
+            return Some(Unfit::because(format!("{what} field `{text}`")).at(name.at()));
+        }
+        None
+    }
+
+    /// A type that ends too early says so by the count of its fields.
+    #[cold]
+    fn told(&self, unfit: Unfit) -> Unfit {
+        let name = self
+            .asked
+            .checked_sub(1)
+            .and_then(|last| self.names.get(last));
+        match name {
+            Some(name) if unfit.0.is_none() => Unfit::because(format!("missing field `{name}`")),
+            _ => unfit,
+        }
+        .at(self.object.at())
     }
 }
 
-struct Fields<'a> {
+impl<'de> SeqAccess<'de> for Fields<'_> {
+    type Error = Unfit;
+
+    fn next_element_seed<T: DeserializeSeed<'de>>(
+        &mut self,
+        seed: T,
+    ) -> Result<Option<T::Value>, Unfit> {
+        let (name, node) = self.next();
+        match seed.deserialize(node) {
+            Ok(value) => Ok(Some(value)),
+            Err(_) if node.is_absent() => Ok(None),
+            Err(unfit) => Err(unfit.inside(name, node)),
+        }
+    }
+}
+
+struct Pairs<'a> {
     /// Names and values by turns, from the next name on or, once that was read, from its value on.
     rest: Values<'a>,
     /// The name that was read last, as written.
     name: &'a str,
 }
 
-impl<'de> MapAccess<'de> for Fields<'_> {
+impl<'de> MapAccess<'de> for Pairs<'_> {
     type Error = Unfit;
 
     fn next_key_seed<K: DeserializeSeed<'de>>(
@@ -288,7 +422,7 @@ impl<'de> MapAccess<'de> for Fields<'_> {
     fn next_value_seed<V: DeserializeSeed<'de>>(&mut self, seed: V) -> Result<V::Value, Unfit> {
         let node = self.rest.next().ok_or_else(no_value)?;
         seed.deserialize(node)
-            .map_err(|unfit| unfit.inside(self.name, node.at()))
+            .map_err(|unfit| unfit.inside(self.name, node))
     }
 }
 
@@ -298,9 +432,32 @@ fn no_value() -> Unfit {
     serde::de::Error::custom("expected a field")
 }
 
+/// Which of a type's variants a value is, by its place among their names: to compare the names once
+/// and for all types is much less of a program than each type's own comparisons.
 struct Variant<'a> {
     name: Node<'a>,
+    place: Option<usize>,
     inner: Option<Node<'a>>,
+}
+
+impl<'a> Node<'a> {
+    /// A name alone, or an object of one name and what is in the variant.
+    #[inline(never)]
+    fn variant(self, names: &[&str]) -> Option<Variant<'a>> {
+        let mut values = self.values();
+        let (name, inner) = match self.kind() {
+            Kind::Text | Kind::Escaped => (self, None),
+            Kind::Object | Kind::OpenObject => {
+                match (values.next(), values.next(), values.next()) {
+                    (Some(name), Some(inner), None) => (name, Some(inner)),
+                    _ => return None,
+                }
+            }
+            _ => return None,
+        };
+        let place = names.iter().position(|known| name.says(known));
+        Some(Variant { name, place, inner })
+    }
 }
 
 impl<'de, 'a> EnumAccess<'de> for Variant<'a> {
@@ -311,7 +468,27 @@ impl<'de, 'a> EnumAccess<'de> for Variant<'a> {
         self,
         seed: V,
     ) -> Result<(V::Value, Inner<'a>), Unfit> {
-        Ok((seed.deserialize(self.name)?, Inner(self.inner)))
+        match seed.deserialize(Place(self.place)) {
+            Ok(variant) => Ok((variant, Inner(self.inner))),
+            // Only the type knows whether it has a variant for all others.
+            Err(_) => Err(self.name.unknown_variant()),
+        }
+    }
+}
+
+/// A variant's place; beyond all of them where the name is none of theirs.
+struct Place(Option<usize>);
+
+impl<'de> Deserializer<'de> for Place {
+    type Error = Unfit;
+
+    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Unfit> {
+        visitor.visit_u64(self.0.map_or(u64::MAX, |place| place as u64))
+    }
+
+    forward_to_deserialize_any! {
+        bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char str string bytes byte_buf option
+        unit unit_struct newtype_struct seq tuple tuple_struct map struct enum identifier ignored_any
     }
 }
 
@@ -343,9 +520,9 @@ impl<'de> VariantAccess<'de> for Inner<'_> {
 
     fn struct_variant<V: Visitor<'de>>(
         self,
-        _: &'static [&'static str],
+        names: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Unfit> {
-        self.node()?.deserialize_map(visitor)
+        self.node()?.deserialize_struct("", names, visitor)
     }
 }

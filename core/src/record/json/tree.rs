@@ -24,6 +24,10 @@ pub(super) enum Kind {
     List,
     /// An object, in the order written; nobody has looked whether a name stands twice.
     Object,
+    /// An object of a document that may say more than is asked for.
+    OpenObject,
+    /// No value at all, where one was looked for.
+    Absent,
 }
 
 /// One value: a value's own values follow it, names and values of an object by turns. One list of
@@ -48,9 +52,9 @@ impl Tree<'_> {
     }
 }
 
-/// What an empty tree would have for a root; a tree is never empty.
+/// What stands where a value was looked for and there is none.
 const NOTHING: One<'_> = One {
-    kind: Kind::Null,
+    kind: Kind::Absent,
     written: "",
     at: 0,
     inside: 0,
@@ -62,6 +66,9 @@ const NOTHING: One<'_> = One {
 pub(super) struct Node<'a>(&'a [One<'a>]);
 
 impl<'a> Node<'a> {
+    /// No value.
+    pub(super) const ABSENT: Self = Self(&[]);
+
     const fn one(self) -> &'a One<'a> {
         match self.0 {
             [one, ..] => one,
@@ -99,6 +106,23 @@ impl<'a> Node<'a> {
         }
     }
 
+    /// Whether it is a string that says just this.
+    pub(super) fn says(self, what: &str) -> bool {
+        match self.kind() {
+            Kind::Text => {
+                let written = self.written().as_bytes();
+                written.len() == what.len() + 2 && &written[1..=what.len()] == what.as_bytes()
+            }
+            Kind::Escaped => self.text().is_some_and(|text| text == what),
+            _ => false,
+        }
+    }
+
+    /// Whether it is an object.
+    pub(super) const fn is_object(self) -> bool {
+        matches!(self.kind(), Kind::Object | Kind::OpenObject)
+    }
+
     /// Its own values, where it is a list; of an object names and values by turns.
     pub(super) const fn values(self) -> Values<'a> {
         match self.0 {
@@ -109,12 +133,12 @@ impl<'a> Node<'a> {
 
     /// The value of a name, where this is an object that has it.
     pub(super) fn member(self, name: &str) -> Option<Self> {
-        if self.kind() != Kind::Object {
+        if !self.is_object() {
             return None;
         }
         let mut all = self.values();
         while let (Some(found), Some(value)) = (all.next(), all.next()) {
-            if found.text().is_some_and(|found| found == name) {
+            if found.says(name) {
                 return Some(value);
             }
         }
@@ -125,6 +149,12 @@ impl<'a> Node<'a> {
 /// Values that stand beside each other.
 #[derive(Debug, Clone)]
 pub(super) struct Values<'a>(&'a [One<'a>]);
+
+impl Values<'_> {
+    pub(super) const fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
 
 impl<'a> Iterator for Values<'a> {
     type Item = Node<'a>;
@@ -144,9 +174,10 @@ pub(super) struct Broken {
     pub(super) at: usize,
 }
 
-/// Takes a whole text apart.
-pub(super) fn parse(text: &str) -> Result<Tree<'_>, Broken> {
+/// Takes a whole text apart; `object` is what its objects are.
+pub(super) fn parse(text: &str, object: Kind) -> Result<Tree<'_>, Broken> {
     let mut parser = Parser::of(text);
+    parser.object = object;
     // An entry has a value or a name every eight bytes; what has more, a list of members, is rare.
     parser.all.reserve((text.len() / 8).min(512));
     parser.node(0)?;
@@ -161,12 +192,17 @@ struct Parser<'a> {
     text: &'a str,
     at: usize,
     all: Vec<One<'a>>,
+    object: Kind,
 }
 
 impl<'a> Parser<'a> {
     const fn of(text: &'a str) -> Self {
-        let all = Vec::new();
-        Self { text, at: 0, all }
+        Self {
+            text,
+            at: 0,
+            all: Vec::new(),
+            object: Kind::Object,
+        }
     }
 
     fn broken(&self, reason: &'static str) -> Broken {
@@ -267,7 +303,7 @@ impl<'a> Parser<'a> {
         self.at += 1;
         self.skip_blanks();
         if self.take(b'}') {
-            return Ok(Kind::Object);
+            return Ok(self.object);
         }
         loop {
             self.skip_blanks();
@@ -282,7 +318,7 @@ impl<'a> Parser<'a> {
             self.node(depth)?;
             self.skip_blanks();
             if self.take(b'}') {
-                return Ok(Kind::Object);
+                return Ok(self.object);
             }
             if !self.take(b',') {
                 return Err(self.broken("',' or '}' is missing"));
