@@ -25,10 +25,10 @@ pub fn log(word: Word) {
 /// The sentence for a failure of the store.
 pub const fn of_store(error: &StoreError) -> Word {
     match error {
-        StoreError::Unavailable(_) => Word::ErrorNoStorage,
+        StoreError::Unavailable => Word::ErrorNoStorage,
         StoreError::Newer => Word::ErrorStorageNewer,
         StoreError::Full => Word::ErrorStorageFull,
-        StoreError::Taken | StoreError::Failed(_) => Word::ErrorStorageFailed,
+        StoreError::Taken | StoreError::Failed => Word::ErrorStorageFailed,
     }
 }
 
@@ -53,7 +53,7 @@ pub const fn of_lock(error: &LockError) -> Word {
 /// The sentence for a failure of the key.
 pub const fn of_key(error: &KeyError) -> Word {
     match error {
-        KeyError::Unsupported | KeyError::Failed(_) => Word::ErrorKeyFailed,
+        KeyError::Unsupported | KeyError::Failed => Word::ErrorKeyFailed,
         KeyError::Store(error) => of_store(error),
     }
 }
@@ -100,7 +100,7 @@ pub const fn of_payment(error: PaymentError) -> Word {
 pub const fn of_draft(error: &DraftError) -> Word {
     match error {
         DraftError::Unavailable => Word::ErrorNoStorage,
-        DraftError::NotKept(_) | DraftError::Unreadable(_) => Word::ErrorDraftUnsaved,
+        DraftError::NotKept | DraftError::Unreadable => Word::ErrorDraftUnsaved,
     }
 }
 
@@ -114,7 +114,7 @@ pub fn of_file(error: &FileError) -> String {
         FileError::NotText => text(language(), Word::ErrorFileNotText).to_owned(),
         FileError::Empty => text(language(), Word::ErrorFileEmpty).to_owned(),
         FileError::Several => text(language(), Word::ErrorFileSeveral).to_owned(),
-        FileError::Failed(_) => text(language(), Word::ErrorFileFailed).to_owned(),
+        FileError::Failed => text(language(), Word::ErrorFileFailed).to_owned(),
     }
 }
 

@@ -46,7 +46,7 @@ fn a_draft_comes_back_as_it_was_and_goes_when_given_up() {
 
     // A draft of another shape is neither misread nor thrown away.
     let other = drafts::load::<Vec<u32>>(Kind::Delivery);
-    assert!(matches!(other, Err(DraftError::Unreadable(_))), "{other:?}");
+    assert!(matches!(other, Err(DraftError::Unreadable)), "{other:?}");
     assert_eq!(drafts::is_open(Kind::Delivery), Ok(true));
 
     drafts::discard(Kind::Delivery).expect("a draft given up");
@@ -59,10 +59,7 @@ fn a_draft_too_large_to_keep_is_reported_and_the_last_one_stays() {
     // Browsers allow about 5 million characters in all (Web Storage, disk space).
     let large = "x".repeat(20_000_000);
     let refused = drafts::save(Kind::DayClosing, &large);
-    assert!(
-        matches!(refused, Err(DraftError::NotKept(_))),
-        "{refused:?}"
-    );
+    assert!(matches!(refused, Err(DraftError::NotKept)), "{refused:?}");
     assert_eq!(drafts::load(Kind::DayClosing), Ok(Some("small".to_owned())));
     drafts::discard(Kind::DayClosing).expect("a draft given up");
 }

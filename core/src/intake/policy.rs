@@ -117,7 +117,7 @@ pub enum PolicyError {
     #[error("policy {0} ends before it begins: correct its dates")]
     PeriodBackwards(Code),
     /// Buying on even odds or less.
-    #[error("a confidence of {:.2} % buys on even odds: set one above 50 and below 100 %", crate::units::as_float(.0.get()) / 100.0)]
+    #[error("a confidence of {} % buys on even odds: set one above 50 and below 100 %", crate::units::decimal(.0.get(), 2, 2))]
     ConfidenceOutOfRange(Share),
     /// Nothing may be bought.
     #[error("the policy names no product: add at least one row of limits")]

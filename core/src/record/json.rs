@@ -29,7 +29,7 @@ pub enum DocumentError {
     Malformed {
         /// Which document.
         what: &'static str,
-        /// Where and why.
+        /// Where and why, where reasons are told (see the feature `reasons`).
         detail: String,
     },
     /// A version that this program does not know.
@@ -50,8 +50,17 @@ impl DocumentError {
     pub(crate) fn malformed(what: &'static str, detail: impl std::fmt::Display) -> Self {
         Self::Malformed {
             what,
-            detail: plain(&detail.to_string()),
+            detail: reason(detail),
         }
+    }
+}
+
+/// A reason as a message repeats it, where reasons are told.
+fn reason(detail: impl std::fmt::Display) -> String {
+    if cfg!(feature = "reasons") {
+        plain(&detail.to_string())
+    } else {
+        String::new()
     }
 }
 

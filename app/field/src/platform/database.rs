@@ -12,7 +12,7 @@
 //! `storage.js`, which is smaller and quicker than the same from here.
 
 use super::clock::whole;
-use super::thrown;
+use super::log;
 use js_sys::Array;
 use wasm_bindgen::prelude::*;
 
@@ -47,8 +47,8 @@ extern "C" {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum StoreError {
     /// The browser keeps no data for this page (private browsing, storage switched off).
-    #[error("this browser stores no data: {0}")]
-    Unavailable(String),
+    #[error("this browser stores no data")]
+    Unavailable,
     /// The stores belong to a newer version of the program.
     #[error("the database belongs to a newer version")]
     Newer,
@@ -58,9 +58,9 @@ pub enum StoreError {
     /// The key is taken; whoever adds wanted it free.
     #[error("there is already a record under this key")]
     Taken,
-    /// Anything else, in the browser's words.
-    #[error("the storage failed: {0}")]
-    Failed(String),
+    /// Anything else; the browser's own words are on the console.
+    #[error("the storage failed")]
+    Failed,
 }
 
 /// A question to a store; several are asked at one time.
@@ -148,8 +148,7 @@ impl Database {
         match open(name, VERSION, stores).await {
             Ok(database) => Ok(Self(database)),
             Err(problem) => Err(match StoreError::of(&problem) {
-                StoreError::Failed(words) if words.starts_with("VersionError") => StoreError::Newer,
-                StoreError::Failed(words) => StoreError::Unavailable(words),
+                StoreError::Failed => StoreError::Unavailable,
                 other => other,
             }),
         }
@@ -198,8 +197,7 @@ impl Database {
     ) -> Result<u32, StoreError> {
         let next = append(&self.0, JOURNAL, place, entry, BY_DELIVERY, delivery).await;
         match next {
-            Ok(next) => number(&next)
-                .ok_or_else(|| StoreError::Failed("the journal's last key is no place".to_owned())),
+            Ok(next) => number(&next).ok_or(StoreError::Failed),
             Err(problem) => Err(StoreError::of(&problem)),
         }
     }
@@ -213,17 +211,15 @@ pub(super) fn number(value: &JsValue) -> Option<u32> {
 impl StoreError {
     /// What the browser gave as the reason; nothing where the change was given up without one.
     fn of(problem: &JsValue) -> Self {
-        let Some(exception) = problem.dyn_ref::<web_sys::DomException>() else {
-            return Self::Failed(if problem.is_null() {
-                "the change was given up".to_owned()
-            } else {
-                thrown(problem)
-            });
-        };
-        match exception.name().as_str() {
-            "ConstraintError" => Self::Taken,
-            "QuotaExceededError" => Self::Full,
-            name => Self::Failed(format!("{name}: {}", exception.message())),
+        let exception = problem.dyn_ref::<web_sys::DomException>();
+        match exception.map(web_sys::DomException::name).as_deref() {
+            Some("ConstraintError") => Self::Taken,
+            Some("QuotaExceededError") => Self::Full,
+            Some("VersionError") => Self::Newer,
+            _ => {
+                log(problem);
+                Self::Failed
+            }
         }
     }
 }

@@ -3,7 +3,7 @@
 //! Kept in the browser's local storage, one draft a kind. A draft is a convenience and no
 //! record: it is given up when its receipt is stored.
 
-use super::{thrown, vault, window};
+use super::{vault, window};
 use combgate_core::record::{from_open_text, to_text};
 use gloo_storage::{LocalStorage, Storage};
 use leptos::prelude::set_timeout;
@@ -44,12 +44,12 @@ pub enum DraftError {
     #[error("this browser stores no data")]
     Unavailable,
     /// It was not kept, most likely for want of room.
-    #[error("the draft was not kept: {0}")]
-    NotKept(String),
+    #[error("the draft was not kept")]
+    NotKept,
     /// What is kept cannot be read, as after a change of its shape. It stays where it is until
     /// somebody gives it up.
-    #[error("the draft cannot be read: {0}")]
-    Unreadable(String),
+    #[error("the draft cannot be read")]
+    Unreadable,
 }
 
 /// A draft that is to be kept next.
@@ -109,17 +109,17 @@ fn forget_waiting(kind: Kind) {
 /// [`DraftError::Unavailable`], [`DraftError::NotKept`]: tell the person, since what they typed
 /// is now on the screen alone.
 pub fn save(kind: Kind, draft: &impl Serialize) -> Result<(), DraftError> {
-    let text = to_text("draft", draft).map_err(|error| DraftError::NotKept(error.to_string()))?;
+    let text = to_text("draft", draft).map_err(|_| DraftError::NotKept)?;
     keep(kind, &text)
 }
 
 fn keep(kind: Kind, text: &str) -> Result<(), DraftError> {
     forget_waiting(kind);
     let storage = available()?;
-    let text = vault::sealed(text).map_err(|error| DraftError::NotKept(error.to_string()))?;
+    let text = vault::sealed(text).map_err(|_| DraftError::NotKept)?;
     storage
         .set_item(kind.key(), &text)
-        .map_err(|problem| DraftError::NotKept(thrown(&problem)))
+        .map_err(|_| DraftError::NotKept)
 }
 
 /// As it lies there, sealed or not.
@@ -134,7 +134,7 @@ fn kept(kind: Kind) -> Result<Option<String>, DraftError> {
     raw(kind)?
         .map(vault::opened)
         .transpose()
-        .map_err(|error| DraftError::Unreadable(error.to_string()))
+        .map_err(|_| DraftError::Unreadable)
 }
 
 /// Every draft there is, opened, to be kept again under another secret.
@@ -167,7 +167,7 @@ pub fn load<T: DeserializeOwned>(kind: Kind) -> Result<Option<T>, DraftError> {
     };
     from_open_text("draft", &text, text.len())
         .map(Some)
-        .map_err(|error| DraftError::Unreadable(error.to_string()))
+        .map_err(|_| DraftError::Unreadable)
 }
 
 /// Gives a draft up.

@@ -1,6 +1,6 @@
 //! Files in and out: the road that works without any network.
 
-use super::{thrown, window};
+use super::{log, window};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{
@@ -31,9 +31,9 @@ pub enum FileError {
     /// More than one was given where one is read.
     #[error("more than one file was given")]
     Several,
-    /// The browser refused, in its own words.
-    #[error("the browser could not handle the file: {0}")]
-    Failed(String),
+    /// The browser refused; its own words are on the console.
+    #[error("the browser could not handle the file")]
+    Failed,
 }
 
 /// The file that somebody chose, from the `change` event of an `<input type="file">`. The input
@@ -67,14 +67,10 @@ pub fn download(
     media_type: &str,
     content: impl Into<JsValue>,
 ) -> Result<(), FileError> {
-    let no_window = |_| FileError::Failed("no window".to_owned());
+    let no_window = |_| FileError::Failed;
     let window = window().map_err(no_window)?;
-    let document = window
-        .document()
-        .ok_or_else(|| FileError::Failed("no document".to_owned()))?;
-    let body = document
-        .body()
-        .ok_or_else(|| FileError::Failed("no page".to_owned()))?;
+    let document = window.document().ok_or(FileError::Failed)?;
+    let body = document.body().ok_or(FileError::Failed)?;
 
     let options = BlobPropertyBag::new();
     options.set_type(media_type);
@@ -87,7 +83,7 @@ pub fn download(
         .create_element("a")
         .map_err(failed)?
         .dyn_into()
-        .map_err(|_| FileError::Failed("no link".to_owned()))?;
+        .map_err(|_| FileError::Failed)?;
     link.set_href(&address);
     link.set_download(name);
     link.set_hidden(true);
@@ -150,12 +146,10 @@ pub async fn share_words(text: &str) -> Result<Shared, FileError> {
 }
 
 async fn pass_on(data: &ShareData) -> Result<Shared, FileError> {
-    let window = window().map_err(|_| FileError::Failed("no window".to_owned()))?;
+    let window = window().map_err(|_| FileError::Failed)?;
     let navigator = window.navigator();
     if super::member(&navigator, "share").is_none() {
-        return Err(FileError::Failed(
-            "this browser passes nothing on".to_owned(),
-        ));
+        return Err(FileError::Failed);
     }
     match JsFuture::from(navigator.share_with_data(data)).await {
         Ok(_) => Ok(Shared::Passed),
@@ -189,5 +183,6 @@ pub(super) fn bytes(size: f64) -> u64 {
 
 #[expect(clippy::needless_pass_by_value, reason = "shaped for map_err")]
 fn failed(problem: JsValue) -> FileError {
-    FileError::Failed(thrown(&problem))
+    log(&problem);
+    FileError::Failed
 }

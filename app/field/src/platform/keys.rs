@@ -4,7 +4,7 @@
 //! browser's own key object. A lost key is a new enrolment, never a copy.
 
 use super::database::{Ask, Change, Database, KEYS, StoreError};
-use super::{member, thrown, window};
+use super::{log, member, window};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{CryptoKey, SubtleCrypto};
@@ -23,9 +23,9 @@ pub enum KeyError {
     /// The browser offers no cryptography here: too old, or the page has no secure address.
     #[error("this browser offers no cryptography on this page")]
     Unsupported,
-    /// The browser refused, in its own words.
-    #[error("the browser's cryptography failed: {0}")]
-    Failed(String),
+    /// The browser refused; its own words are on the console.
+    #[error("the browser's cryptography failed")]
+    Failed,
     /// The key could not be stored or read.
     #[error(transparent)]
     Store(#[from] StoreError),
@@ -99,8 +99,7 @@ impl HandsetKey {
             .map_err(failed)?;
         let signature = JsFuture::from(signature).await.map_err(failed)?;
         let signature = js_sys::Uint8Array::new(&signature).to_vec();
-        <[u8; 64]>::try_from(signature)
-            .map_err(|other| KeyError::Failed(format!("a signature of {} bytes", other.len())))
+        <[u8; 64]>::try_from(signature).map_err(|_| KeyError::Failed)
     }
 
     /// Whether a compact JWS carries this key's signature over its signing input, the text before
@@ -142,7 +141,7 @@ impl HandsetKey {
         let half = |name: &str| -> Result<CryptoKey, KeyError> {
             member(pair, name)
                 .and_then(|key| key.dyn_into().ok())
-                .ok_or_else(|| KeyError::Failed(format!("the stored key has no {name}")))
+                .ok_or(KeyError::Failed)
         };
         let public_key = half("publicKey")?;
         subtle()?;
@@ -150,7 +149,7 @@ impl HandsetKey {
         let coordinate = |name: &str| -> Result<String, KeyError> {
             member(&jwk, name)
                 .and_then(|value| value.as_string())
-                .ok_or_else(|| KeyError::Failed(format!("the public key has no {name}")))
+                .ok_or(KeyError::Failed)
         };
         let public = PublicJwk {
             x: coordinate("x")?,
@@ -178,5 +177,6 @@ fn ecdsa(parameters: &[(&str, &str)]) -> Result<js_sys::Object, KeyError> {
 
 #[expect(clippy::needless_pass_by_value, reason = "shaped for map_err")]
 fn failed(problem: JsValue) -> KeyError {
-    KeyError::Failed(thrown(&problem))
+    log(&problem);
+    KeyError::Failed
 }

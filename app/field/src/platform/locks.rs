@@ -3,7 +3,7 @@
 //! A lock belongs to the tab that holds it and dies with that tab, so a crash never leaves one
 //! behind.
 
-use super::thrown;
+use super::log;
 use wasm_bindgen::prelude::*;
 
 #[wasm_bindgen(module = "/src/platform/storage.js")]
@@ -89,7 +89,7 @@ fn held(got: Result<JsValue, JsValue>) -> Result<Held, LockError> {
             .map(|give_back| Held { give_back })
             .map_err(|_| LockError::Unsupported),
         Err(problem) => {
-            web_sys::console::error_1(&thrown(&problem).into());
+            log(&problem);
             Err(LockError::Unsupported)
         }
     }

@@ -51,9 +51,9 @@ fn window() -> Result<web_sys::Window, NoWindow> {
 #[error("this needs the window of a browser")]
 pub struct NoWindow;
 
-/// What a browser threw, as text for the console and for a report; never for a screen.
-fn thrown(value: &JsValue) -> String {
-    js_sys::Object::from(value.clone()).to_string().into()
+/// Says on the console what a browser threw, for whoever looks into it; a screen has words of its own.
+fn log(thrown: &JsValue) {
+    web_sys::console::warn_1(thrown);
 }
 
 /// A member of a browser object, where the browser has it.

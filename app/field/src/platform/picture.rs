@@ -2,7 +2,7 @@
 //! anew.
 
 use super::files::FileError;
-use super::{thrown, window};
+use super::{log, window};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{Blob, CanvasRenderingContext2d, HtmlCanvasElement, HtmlImageElement};
@@ -160,11 +160,11 @@ fn canvas() -> Result<HtmlCanvasElement, FileError> {
     window()
         .ok()
         .and_then(|window| window.document())
-        .ok_or_else(|| FileError::Failed("no document".to_owned()))?
+        .ok_or(FileError::Failed)?
         .create_element("canvas")
         .map_err(failed)?
         .dyn_into()
-        .map_err(|_| FileError::Failed("no canvas".to_owned()))
+        .map_err(|_| FileError::Failed)
 }
 
 fn pen(canvas: &HtmlCanvasElement) -> Result<CanvasRenderingContext2d, FileError> {
@@ -172,7 +172,7 @@ fn pen(canvas: &HtmlCanvasElement) -> Result<CanvasRenderingContext2d, FileError
         .get_context("2d")
         .map_err(failed)?
         .and_then(|pen| pen.dyn_into().ok())
-        .ok_or_else(|| FileError::Failed("this browser draws nothing".to_owned()))
+        .ok_or(FileError::Failed)
 }
 
 async fn blob_of(canvas: &HtmlCanvasElement, media_type: &str) -> Result<Blob, FileError> {
@@ -185,10 +185,11 @@ async fn blob_of(canvas: &HtmlCanvasElement, media_type: &str) -> Result<Blob, F
         .await
         .map_err(failed)?
         .dyn_into()
-        .map_err(|_| FileError::Failed("the picture is too large".to_owned()))
+        .map_err(|_| FileError::Failed)
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "shaped for map_err")]
 fn failed(problem: JsValue) -> FileError {
-    FileError::Failed(thrown(&problem))
+    log(&problem);
+    FileError::Failed
 }

@@ -92,7 +92,7 @@ pub async fn read_all<const N: usize>(
 fn open(text: Option<String>) -> Result<Option<String>, StoreError> {
     match text.map(vault::opened).transpose() {
         Err(VaultError::Locked) => Ok(None),
-        Err(error) => Err(StoreError::Failed(error.to_string())),
+        Err(_) => Err(StoreError::Failed),
         Ok(text) => Ok(text),
     }
 }
@@ -101,7 +101,7 @@ fn seal(slot: Slot, text: &str) -> Result<String, StoreError> {
     if !Slot::PRIVATE.contains(&slot) {
         return Ok(text.to_owned());
     }
-    vault::sealed(text).map_err(|error| StoreError::Failed(error.to_string()))
+    vault::sealed(text).map_err(|_| StoreError::Failed)
 }
 
 /// Everything that a lock seals, opened.

@@ -4,7 +4,7 @@
 //! The secret that seals is random. It is kept sealed itself, under a key that the browser derives
 //! from the PIN (PBKDF2 of RFC 8018 with HMAC-SHA-256), and in the open in this page's memory alone.
 
-use super::{subtle, thrown, window};
+use super::{log, subtle, window};
 use combgate_core::record::seal::{Entropy, SealError, SharedKey, is_sealed};
 use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
@@ -21,9 +21,9 @@ pub enum VaultError {
     /// The browser offers no cryptography or no random numbers here.
     #[error("this browser offers no cryptography on this page")]
     Unsupported,
-    /// The browser refused, in its own words.
-    #[error("the browser's cryptography failed: {0}")]
-    Failed(String),
+    /// The browser refused; its own words are on the console.
+    #[error("the browser's cryptography failed")]
+    Failed,
     /// Sealed, and nobody gave the PIN yet.
     #[error("this is kept under the PIN")]
     Locked,
@@ -98,8 +98,7 @@ pub async fn key_of(pin: &str, salt: &[u8; 16], rounds: u32) -> Result<SharedKey
         .map_err(failed)?;
     let bits = JsFuture::from(bits).await.map_err(failed)?;
     let bytes = js_sys::Uint8Array::new(&bits).to_vec();
-    let bytes = <[u8; 32]>::try_from(bytes)
-        .map_err(|other| VaultError::Failed(format!("a key of {} bytes", other.len())))?;
+    let bytes = <[u8; 32]>::try_from(bytes).map_err(|_| VaultError::Failed)?;
     Ok(SharedKey::new(bytes))
 }
 
@@ -130,5 +129,6 @@ pub fn entropy() -> Result<Entropy, VaultError> {
 
 #[expect(clippy::needless_pass_by_value, reason = "shaped for map_err")]
 fn failed(problem: JsValue) -> VaultError {
-    VaultError::Failed(thrown(&problem))
+    log(&problem);
+    VaultError::Failed
 }

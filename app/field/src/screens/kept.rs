@@ -72,7 +72,7 @@ pub fn keep(kind: Kind, day: NaiveDate, inputs: Vec<Input>) -> impl IntoNode {
                 input.give_back(&draft.inputs);
             }
         }
-        Ok(Some(_)) | Err(drafts::DraftError::Unreadable(_)) => forget(kind),
+        Ok(Some(_)) | Err(drafts::DraftError::Unreadable) => forget(kind),
         Ok(None) => {}
         Err(error) => unsaved.set(Some(of_draft(&error))),
     }

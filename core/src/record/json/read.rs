@@ -30,11 +30,20 @@ struct Details {
     at: Option<usize>,
 }
 
+/// A reason, where reasons are told.
+fn told(reason: impl Display) -> String {
+    if cfg!(feature = "reasons") {
+        reason.to_string()
+    } else {
+        String::new()
+    }
+}
+
 impl Unfit {
     #[cold]
-    fn because(reason: String) -> Self {
+    fn because(reason: impl Display) -> Self {
         Self(Some(Box::new(Details {
-            reason,
+            reason: told(reason),
             inside: String::new(),
             at: None,
         })))
@@ -43,7 +52,7 @@ impl Unfit {
     fn details(self) -> Box<Details> {
         self.0.unwrap_or_else(|| {
             Box::new(Details {
-                reason: MISSING.to_owned(),
+                reason: told(MISSING),
                 inside: String::new(),
                 at: None,
             })
@@ -56,7 +65,9 @@ impl Unfit {
         let mut details = self.details();
         let inside = &mut details.inside;
         let dot = if inside.is_empty() { "" } else { "." };
-        *inside = [name.trim_matches('"'), dot, inside].concat();
+        if cfg!(feature = "reasons") {
+            *inside = [name.trim_matches('"'), dot, inside].concat();
+        }
         Self(Some(details)).at(value.at())
     }
 
@@ -91,7 +102,7 @@ impl std::error::Error for Unfit {}
 impl serde::de::Error for Unfit {
     #[cold]
     fn custom<T: Display>(message: T) -> Self {
-        Self::because(message.to_string())
+        Self::because(message)
     }
 
     // Whoever read the values of a type until they ended knows which one comes next.
@@ -103,12 +114,12 @@ impl serde::de::Error for Unfit {
     // What was found instead stands in the text, at the place that is named.
     #[cold]
     fn invalid_type(_: Unexpected<'_>, expected: &dyn Expected) -> Self {
-        Self::custom(format_args!("expected {expected}"))
+        Self::because(format_args!("expected {expected}"))
     }
 
     #[cold]
     fn invalid_value(_: Unexpected<'_>, expected: &dyn Expected) -> Self {
-        Self::custom(format_args!("expected {expected}"))
+        Self::because(format_args!("expected {expected}"))
     }
 }
 
@@ -118,13 +129,13 @@ impl<'a> Node<'a> {
         if self.is_absent() {
             return Unfit(None);
         }
-        <Unfit as serde::de::Error>::custom(format_args!("expected {expected}")).at(self.at())
+        Unfit::because(format_args!("expected {expected}")).at(self.at())
     }
 
     #[cold]
     fn unknown_variant(self) -> Unfit {
         let name = self.text().unwrap_or_default();
-        Unfit::because(format!("unknown variant `{name}`")).at(self.at())
+        Unfit::because(format_args!("unknown variant `{name}`")).at(self.at())
     }
 
     fn is_absent(self) -> bool {
@@ -362,7 +373,7 @@ impl<'a> Fields<'a> {
             } else {
                 continue;
             };
-            return Some(Unfit::because(format!("{what} field `{text}`")).at(name.at()));
+            return Some(Unfit::because(format_args!("{what} field `{text}`")).at(name.at()));
         }
         None
     }
@@ -375,7 +386,9 @@ impl<'a> Fields<'a> {
             .checked_sub(1)
             .and_then(|last| self.names.get(last));
         match name {
-            Some(name) if unfit.0.is_none() => Unfit::because(format!("missing field `{name}`")),
+            Some(name) if unfit.0.is_none() => {
+                Unfit::because(format_args!("missing field `{name}`"))
+            }
             _ => unfit,
         }
         .at(self.object.at())

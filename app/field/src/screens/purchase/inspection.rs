@@ -68,7 +68,7 @@ fn question(bench: Bench, fault: Fault) -> Node {
         .into_iter()
         .map(|(each, word)| {
             radio(
-                format!("{fault:?}"),
+                format!("fault-{}", fault as u8),
                 word,
                 Signal::derive(move || answer.get() == Some(each)),
                 Box::new(move || {

@@ -94,7 +94,7 @@ pub fn purchase(step: Step) -> impl IntoNode {
     };
     let kept = match Draft::resume() {
         Ok(kept) => kept,
-        Err(error @ DraftError::Unreadable(_)) => {
+        Err(error @ DraftError::Unreadable) => {
             return view! { {stop(trouble::of_draft(&error))} {give_up()} }.into_node();
         }
         Err(error) => return stop(trouble::of_draft(&error)),
