@@ -37,6 +37,7 @@ use combgate_view::{RwSignal, StoredValue};
 use exchange::OnItsWay;
 use futures::join;
 use leptos::prelude::*;
+use std::ops::Deref;
 use std::sync::Arc;
 use uuid::Uuid;
 
@@ -49,9 +50,22 @@ pub struct Outgoing {
     pub text: String,
 }
 
-/// The handset behind the screens; cheap to copy.
+/// The handset behind the screens; cheap to copy. What it is made of is there for as long as the page,
+/// once for each time that the phone is opened.
 #[derive(Debug, Clone, Copy)]
-pub struct Handset {
+pub struct Handset(&'static Parts);
+
+impl Deref for Handset {
+    type Target = Parts;
+
+    fn deref(&self) -> &Parts {
+        self.0
+    }
+}
+
+/// What a handset is made of.
+#[derive(Debug)]
+pub struct Parts {
     database: StoredValue<Database>,
     journal: StoredValue<Journal>,
     key: RwSignal<Option<Key>>,
@@ -107,7 +121,7 @@ impl Handset {
         let (standing, register, last) =
             snapshot::standing(&database, &journal, snapshot.as_deref()).await?;
         let brief = briefing::recall(&database, head.as_deref()).await?;
-        let handset = Self {
+        let handset = Self(Box::leak(Box::new(Parts {
             database: StoredValue::new(database),
             journal: StoredValue::new(journal),
             key: RwSignal::new(key),
@@ -123,7 +137,7 @@ impl Handset {
             on_its_way: StoredValue::new(None),
             locked: lock.is_some() && !vault::is_open(),
             whole: StoredValue::new(false),
-        };
+        })));
         handset.recall_acknowledged(acknowledged.as_deref())?;
         Ok(handset)
     }
@@ -152,7 +166,7 @@ impl Handset {
     }
 
     /// Whether it was opened without the PIN that it is kept under: then nothing is known of members.
-    pub const fn is_locked(&self) -> bool {
+    pub fn is_locked(&self) -> bool {
         self.locked
     }
 
@@ -172,7 +186,7 @@ impl Handset {
     }
 
     /// The members whose honey can be bought.
-    pub const fn register(&self) -> Register {
+    pub fn register(&self) -> Register {
         self.register
     }
 

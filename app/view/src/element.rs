@@ -1,5 +1,6 @@
 //! An element as data.
 
+use crate::closure::Hears;
 use crate::node::Node;
 use crate::set::Setting;
 use reactive_graph::owner::Owner;
@@ -7,7 +8,7 @@ use wasm_bindgen::JsCast;
 use web_sys::Event;
 
 /// What hears of an event.
-pub(crate) type Listener = Box<dyn FnMut(Event)>;
+pub(crate) type Listener = Box<dyn Hears>;
 
 /// An element and what is in it. Behind a pointer, so that a call that adds to it is short.
 pub struct Element(pub(crate) Box<Parts>);
@@ -84,7 +85,7 @@ impl Element {
     pub fn on(mut self, event: &'static str, mut listener: Listener) -> Self {
         // What listens belongs to whatever it was written in, and finds its contexts there.
         let owner = Owner::current().unwrap_or_default();
-        let listener = Box::new(move |event| owner.with(|| listener(event)));
+        let listener = Box::new(move |event: Event| owner.with(|| listener.hear(event)));
         self.0.listeners.push((event, listener));
         self
     }
@@ -101,5 +102,5 @@ impl Element {
 /// A closure that takes an event of its kind, as one that takes any: what the browser sends to
 /// `on:click` is an event of the mouse.
 pub fn listener<E: JsCast + 'static>(mut hears: impl FnMut(E) + 'static) -> Listener {
-    Box::new(move |event| hears(event.unchecked_into()))
+    Box::new(move |event: Event| hears(event.unchecked_into()))
 }

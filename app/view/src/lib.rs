@@ -8,12 +8,14 @@
 //! A closure in a view is followed: when a signal that it reads changes, it runs again, and what it
 //! gives is compared with what is shown. What is alike stays, with its focus and what was typed.
 
+mod closure;
 mod element;
 mod node;
 mod set;
 mod show;
 pub mod signals;
 
+pub use closure::{Gives, Hears};
 pub use combgate_view_syntax::view;
 pub use element::{Element, listener};
 pub use node::{IntoNode, Node, when};

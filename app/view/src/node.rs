@@ -1,5 +1,6 @@
 //! What stands on a screen, as data.
 
+use crate::closure::Gives;
 use crate::element::Element;
 use crate::set::Spoken;
 use crate::signals::{Memo, Signal};
@@ -18,7 +19,7 @@ pub enum Node {
     /// Some parts after each other.
     Many(Vec<Node>),
     /// What a closure gives, and gives again whenever a signal that it reads changes.
-    Live(Box<dyn FnMut() -> Node>),
+    Live(Box<dyn Gives<Node>>),
 }
 
 impl Node {

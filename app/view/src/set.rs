@@ -1,5 +1,6 @@
 //! What an attribute, a property or a class of an element is set to.
 
+use crate::closure::Gives;
 use crate::signals::{Memo, RwSignal, Signal};
 use std::borrow::Cow;
 
@@ -37,7 +38,7 @@ pub enum Setting {
     /// Stays but for its language.
     Spoken(Spoken),
     /// Is followed.
-    Live(Box<dyn FnMut() -> Value>),
+    Live(Box<dyn Gives<Value>>),
 }
 
 /// What an attribute, a property or a class can be set to.

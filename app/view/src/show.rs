@@ -4,6 +4,7 @@ mod dom;
 mod element;
 mod spoken;
 
+use crate::closure::Gives;
 use crate::node::Node;
 use any_spawner::Executor;
 use element::ShownElement;
@@ -190,11 +191,11 @@ impl Shown {
 }
 
 impl Live {
-    fn of(mut give: Box<dyn FnMut() -> Node>, before: Option<Shown>) -> Self {
+    fn of(mut give: Box<dyn Gives<Node>>, before: Option<Shown>) -> Self {
         let shown = Rc::new(RefCell::new(before));
         let place = Rc::clone(&shown);
         let follows = follow(Box::new(move || {
-            let node = give();
+            let node = give.give();
             let before = place.take();
             let after = match before {
                 Some(shown) => shown.become_like(node),

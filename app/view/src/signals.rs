@@ -5,6 +5,7 @@
 //! Leptos, and each of these steps is one function; only the look at the value is made for its type.
 //! They are used as Leptos's own, but a value is looked at by a closure: there are no guards.
 
+use crate::closure::Derives;
 use reactive_graph::computed::ArcMemo;
 use reactive_graph::owner::{ArenaItem, LocalStorage};
 use reactive_graph::signal::ArcTrigger;
@@ -17,14 +18,27 @@ use std::rc::Rc;
 
 pub use reactive_graph::graph::untrack;
 
-/// Works a memo's value out anew, and says whether it is another.
-type Work = Box<dyn Fn(&RefCell<Box<dyn Any>>) -> bool>;
+/// A value of any type. Whoever looks at it holds it meanwhile, so that another can take its place.
+type Value = Rc<dyn Any>;
 
-/// What a signal holds, an `Option` of its type, and who is told when it changes.
+/// Works a memo's value out anew, and says whether it is another.
+type Work = Box<dyn Works>;
+
+trait Works {
+    fn work(&self, kept: &RefCell<Value>) -> bool;
+}
+
+impl<F: Fn(&RefCell<Value>) -> bool> Works for F {
+    fn work(&self, kept: &RefCell<Value>) -> bool {
+        self(kept)
+    }
+}
+
+/// What a signal holds, and who is told when it changes. A memo holds `()` until it is asked for.
 struct Held {
     told: OnceCell<Told>,
     work: Option<Work>,
-    value: RefCell<Box<dyn Any>>,
+    value: RefCell<Value>,
 }
 
 enum Told {
@@ -61,7 +75,7 @@ fn kept_as_memo(held: &Rc<Held>) -> Place {
         let held = place.try_get_value();
         let is_other = held.is_some_and(|held| {
             let work = held.work.as_ref();
-            work.is_some_and(|work| work(&held.value))
+            work.is_some_and(|work| work.work(&held.value))
         });
         ((), is_other)
     });
@@ -90,7 +104,7 @@ fn tell(held: &Held) {
 }
 
 #[inline(never)]
-fn holding(value: Box<dyn Any>, work: Option<Work>) -> Rc<Held> {
+fn holding(value: Value, work: Option<Work>) -> Rc<Held> {
     Rc::new(Held {
         told: OnceCell::new(),
         work,
@@ -98,21 +112,27 @@ fn holding(value: Box<dyn Any>, work: Option<Work>) -> Rc<Held> {
     })
 }
 
-fn try_look<T: 'static, R>(
-    place: Place,
-    reading: Reading,
-    look: impl FnOnce(&T) -> R,
-) -> Option<R> {
-    let held = found(place, reading)?;
-    let value = held.value.borrow();
-    value.downcast_ref::<Option<T>>()?.as_ref().map(look)
+#[inline(never)]
+fn value_at(place: Place, reading: Reading) -> Option<Value> {
+    found(place, reading).map(|held| Rc::clone(&held.value.borrow()))
+}
+
+/// The value that is kept there, if it is of this type.
+#[inline(never)]
+fn try_value<T: 'static>(place: Place, reading: Reading) -> Option<Rc<T>> {
+    value_at(place, reading)?.downcast().ok()
+}
+
+#[inline(never)]
+fn value<T: 'static>(place: Place, reading: Reading) -> Rc<T> {
+    match try_value(place, reading) {
+        Some(value) => value,
+        None => gone(),
+    }
 }
 
 fn look<T: 'static, R>(place: Place, reading: Reading, with: impl FnOnce(&T) -> R) -> R {
-    match try_look(place, reading, with) {
-        Some(seen) => seen,
-        None => gone(),
-    }
+    with(&value(place, reading))
 }
 
 /// A screen that asks for what belongs to another that is gone is a fault in the program.
@@ -122,14 +142,24 @@ fn gone() -> ! {
     unreachable!("a signal was read after the part of the screen that made it was gone")
 }
 
+/// As is to change what somebody is looking at.
+#[inline(never)]
+#[cold]
+fn looked_at() -> ! {
+    unreachable!("a signal was changed by what was looking at it")
+}
+
 fn try_change<T: 'static, R>(place: Place, with: impl FnOnce(&mut T) -> R) -> Option<R> {
     let held = found(place, Reading::Untracked)?;
     let changed = {
         let mut value = held.value.borrow_mut();
-        value.downcast_mut::<Option<T>>()?.as_mut().map(with)
+        match Rc::get_mut(&mut value).and_then(|value| value.downcast_mut()) {
+            Some(value) => with(value),
+            None => looked_at(),
+        }
     };
     tell(&held);
-    changed
+    Some(changed)
 }
 
 #[inline(never)]
@@ -139,19 +169,18 @@ fn copied<T: Clone + 'static>(place: Place, reading: Reading) -> T {
 
 /// Whoever was asked to tell something may be gone by the time that it is known: then nobody is told.
 #[inline(never)]
-fn put<T: 'static>(place: Place, value: T) {
-    let _ = try_change(place, |kept| *kept = value);
+fn put(place: Place, value: Value) {
+    if let Some(held) = found(place, Reading::Untracked) {
+        held.value.replace(value);
+        tell(&held);
+    }
 }
 
 #[inline(never)]
-fn differs<T: PartialEq + 'static>(kept: &RefCell<Box<dyn Any>>, value: T) -> bool {
-    let mut kept = kept.borrow_mut();
-    let Some(kept) = kept.downcast_mut::<Option<T>>() else {
-        return false;
-    };
-    let is_other = kept.as_ref() != Some(&value);
+fn differs<T: PartialEq + 'static>(kept: &RefCell<Value>, value: T) -> bool {
+    let is_other = kept.borrow().downcast_ref() != Some(&value);
     if is_other {
-        *kept = Some(value);
+        kept.replace(Rc::new(value));
     }
     is_other
 }
@@ -245,12 +274,12 @@ read!(Memo);
 impl<T: 'static> RwSignal<T> {
     /// A signal of a first value.
     pub fn new(value: T) -> Self {
-        Self::at(kept_with_trigger(holding(Box::new(Some(value)), None)))
+        Self::at(kept_with_trigger(holding(Rc::new(value), None)))
     }
 
     /// Sets it, if it is still there.
     pub fn set(self, value: T) {
-        put(self.place, value);
+        put(self.place, Rc::new(value));
     }
 
     /// Changes it, if it is still there.
@@ -271,14 +300,14 @@ impl<T: PartialEq + 'static> Memo<T> {
     }
 
     #[inline(never)]
-    fn of(work: Box<dyn Fn() -> T>) -> Self {
-        let work: Work = Box::new(move |kept| differs(kept, work()));
-        Self::at(kept_as_memo(&holding(Box::new(None::<T>), Some(work))))
+    fn of(work: Box<dyn Derives<T>>) -> Self {
+        let work: Work = Box::new(move |kept: &RefCell<Value>| differs(kept, work.derive()));
+        Self::at(kept_as_memo(&holding(Rc::new(()), Some(work))))
     }
 }
 
 /// How a derived signal's value is worked out.
-type Gives<T> = Rc<dyn Fn() -> T>;
+type Derived<T> = Rc<dyn Derives<T>>;
 
 impl<T: Clone + 'static> Signal<T> {
     /// What a closure gives, worked out each time that it is asked for.
@@ -287,14 +316,14 @@ impl<T: Clone + 'static> Signal<T> {
     }
 
     #[inline(never)]
-    fn given(gives: Gives<T>) -> Self {
-        Self::at(kept(holding(Box::new(Some(gives)), None)))
+    fn given(gives: Derived<T>) -> Self {
+        Self::at(kept(holding(Rc::new(gives), None)))
     }
 
     /// Looks at the value and follows it.
     pub fn with<R>(self, with: impl FnOnce(&T) -> R) -> R {
-        match try_look(self.place, Reading::Untracked, Gives::<T>::clone) {
-            Some(gives) => with(&gives()),
+        match try_value::<Derived<T>>(self.place, Reading::Untracked) {
+            Some(gives) => with(&gives.derive()),
             None => look(self.place, Reading::Follows, with),
         }
     }
@@ -320,12 +349,12 @@ impl<T> From<Memo<T>> for Signal<T> {
 impl<T: 'static> StoredValue<T> {
     /// Keeps a value.
     pub fn new(value: T) -> Self {
-        Self::at(kept(holding(Box::new(Some(value)), None)))
+        Self::at(kept(holding(Rc::new(value), None)))
     }
 
     /// Puts another in its place, if it is still there.
     pub fn set_value(self, value: T) {
-        put(self.place, value);
+        put(self.place, Rc::new(value));
     }
 
     /// Looks at it.

@@ -121,7 +121,7 @@ impl ShownSetting {
             Setting::Live(mut give) => {
                 let (element, before) = (element.clone(), Rc::clone(&self.value));
                 self.follows = Some(follow(Box::new(move || {
-                    change(&element, kind, name, &before, give());
+                    change(&element, kind, name, &before, give.give());
                 })));
             }
         }
@@ -174,7 +174,7 @@ impl ShownListener {
         let callback = Closure::wrap(Box::new(move |event: Event| {
             // While it hears it cannot be called again; no listener of ours makes its own event.
             if let Ok(mut hear) = told.try_borrow_mut() {
-                hear(event);
+                hear.hear(event);
             }
         }) as Box<dyn FnMut(Event)>);
         let _ = element.add_event_listener_with_callback(event, callback.as_ref().unchecked_ref());
