@@ -1,8 +1,8 @@
 //! An element as data.
 
-use crate::closure::Hears;
-use crate::node::Node;
-use crate::set::Setting;
+use crate::closure::{Gives, Hears};
+use crate::node::{IntoNode, Node};
+use crate::set::{Setting, Spoken};
 use reactive_graph::owner::Owner;
 use wasm_bindgen::JsCast;
 use web_sys::Event;
@@ -96,6 +96,42 @@ impl Element {
     pub fn child(mut self, child: Node) -> Self {
         self.0.children.push(child);
         self
+    }
+
+    /// Puts something into it that can be part of a screen.
+    #[must_use]
+    pub fn part(self, part: impl IntoNode) -> Self {
+        part.put_into(self)
+    }
+
+    // A node is handed over in memory; these three take what they are of as it is.
+
+    /// Puts an element into it.
+    #[must_use]
+    #[inline(never)]
+    pub fn element(self, element: Self) -> Self {
+        self.child(element.into())
+    }
+
+    /// Puts words of the program into it that are the same in every language.
+    #[must_use]
+    #[inline(never)]
+    pub fn text(self, words: &'static str) -> Self {
+        self.child(Node::text(words))
+    }
+
+    /// Puts into it what is followed.
+    #[must_use]
+    #[inline(never)]
+    pub fn live(self, gives: Box<dyn Gives<Node>>) -> Self {
+        self.child(Node::Live(gives))
+    }
+
+    /// Puts words into it in the language of the page.
+    #[must_use]
+    #[inline(never)]
+    pub fn spoken(self, spoken: Spoken) -> Self {
+        self.child(Node::Spoken(spoken))
     }
 }
 

@@ -45,6 +45,14 @@ impl From<Element> for Node {
 pub trait IntoNode {
     /// As a part of a screen.
     fn into_node(self) -> Node;
+
+    /// As the next part of an element.
+    fn put_into(self, around: Element) -> Element
+    where
+        Self: Sized,
+    {
+        around.child(self.into_node())
+    }
 }
 
 impl IntoNode for Node {
@@ -62,6 +70,10 @@ impl IntoNode for () {
 impl IntoNode for &'static str {
     fn into_node(self) -> Node {
         Node::text(self)
+    }
+
+    fn put_into(self, around: Element) -> Element {
+        around.text(self)
     }
 }
 
@@ -124,14 +136,26 @@ impl<T: IntoNode, const N: usize> IntoNode for [T; N] {
 }
 
 impl<T: IntoNode, F: FnMut() -> T + 'static> IntoNode for F {
-    fn into_node(mut self) -> Node {
-        Node::Live(Box::new(move || self().into_node()))
+    fn into_node(self) -> Node {
+        Node::Live(live(self))
     }
+
+    fn put_into(self, around: Element) -> Element {
+        around.live(live(self))
+    }
+}
+
+fn live<T: IntoNode>(mut gives: impl FnMut() -> T + 'static) -> Box<dyn Gives<Node>> {
+    Box::new(move || gives().into_node())
 }
 
 impl IntoNode for Spoken {
     fn into_node(self) -> Node {
         Node::Spoken(self)
+    }
+
+    fn put_into(self, around: Element) -> Element {
+        around.spoken(self)
     }
 }
 

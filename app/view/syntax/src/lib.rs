@@ -33,7 +33,10 @@ pub fn view(tokens: proc_macro::TokenStream) -> proc_macro::TokenStream {
 /// What a part of a view becomes; nothing for a comment.
 fn node(node: &Node) -> Option<TokenStream> {
     Some(match node {
-        Node::Element(each) => element(each),
+        Node::Element(each) => {
+            let made = element(each);
+            quote! { ::combgate_view::Node::from(#made) }
+        }
         Node::Block(NodeBlock::ValidBlock(block)) => {
             let given = bare(block);
             quote! { ::combgate_view::IntoNode::into_node(#given) }
@@ -57,6 +60,31 @@ fn node(node: &Node) -> Option<TokenStream> {
     })
 }
 
+/// The call that puts a part into the element around it: each kind has its own, shorter than one that
+/// first makes a node of it.
+fn within(node: &Node) -> Option<TokenStream> {
+    Some(match node {
+        Node::Element(each) => {
+            let made = element(each);
+            quote! { .element(#made) }
+        }
+        Node::Block(NodeBlock::ValidBlock(block)) => {
+            let given = bare(block);
+            quote! { .part(#given) }
+        }
+        Node::Text(text) => {
+            let text = &text.value;
+            quote! { .text(#text) }
+        }
+        Node::Fragment(fragment) => fragment.children.iter().filter_map(within).collect(),
+        other => {
+            let made = self::node(other)?;
+            quote! { .child(#made) }
+        }
+    })
+}
+
+/// An element, with what is in it.
 fn element(element: &NodeElement<rstml::Infallible>) -> TokenStream {
     let name = element.name().to_string();
     if name.starts_with(char::is_uppercase) || name.contains(':') {
@@ -89,8 +117,8 @@ fn element(element: &NodeElement<rstml::Infallible>) -> TokenStream {
     } else {
         quote! { ::combgate_view::Element::new(#written) }
     };
-    let children = element.children.iter().filter_map(node);
-    quote! { ::combgate_view::Node::from(#made #(#worked_out)* #(.child(#children))*) }
+    let children = element.children.iter().filter_map(within);
+    quote! { #made #(#worked_out)* #(#children)* }
 }
 
 /// Name and value of an attribute that is plain text.
