@@ -2,7 +2,7 @@
 
 use crate::closure::{Gives, Hears};
 use crate::node::{IntoNode, Node};
-use crate::set::{Setting, Spoken};
+use crate::set::{IntoSetting, Setting, Spoken, Value};
 use reactive_graph::owner::Owner;
 use wasm_bindgen::JsCast;
 use web_sys::Event;
@@ -24,9 +24,12 @@ pub(crate) struct Parts {
 
 /// What of an element is set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Kind {
+pub enum Kind {
+    /// An attribute.
     Attribute,
+    /// A property: `value` or `checked`.
     Property,
+    /// A class, which is put on or taken off.
     Class,
 }
 
@@ -53,30 +56,25 @@ impl Element {
         }))
     }
 
-    /// Sets an attribute.
+    /// Sets something of it.
     #[must_use]
-    #[inline(never)]
-    pub fn attribute(self, name: &'static str, setting: Setting) -> Self {
-        self.set(Kind::Attribute, name, setting)
+    pub fn set(self, kind: Kind, name: &'static str, setting: impl IntoSetting) -> Self {
+        setting.set_in(self, kind, name)
     }
 
-    /// Sets a property: `value` or `checked`.
+    /// Sets something of it to a setting.
     #[must_use]
     #[inline(never)]
-    pub fn property(self, name: &'static str, setting: Setting) -> Self {
-        self.set(Kind::Property, name, setting)
-    }
-
-    /// Puts a class on or takes it off.
-    #[must_use]
-    #[inline(never)]
-    pub fn class(self, name: &'static str, setting: Setting) -> Self {
-        self.set(Kind::Class, name, setting)
-    }
-
-    fn set(mut self, kind: Kind, name: &'static str, setting: Setting) -> Self {
+    pub fn set_to(mut self, kind: Kind, name: &'static str, setting: Setting) -> Self {
         self.0.settings.push((kind, name, setting));
         self
+    }
+
+    /// Sets something of it to what is followed.
+    #[must_use]
+    #[inline(never)]
+    pub fn set_live(self, kind: Kind, name: &'static str, gives: Box<dyn Gives<Value>>) -> Self {
+        self.set_to(kind, name, Setting::Live(gives))
     }
 
     /// Listens to an event.

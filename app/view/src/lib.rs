@@ -17,7 +17,7 @@ pub mod signals;
 
 pub use closure::{Gives, Hears};
 pub use combgate_view_syntax::view;
-pub use element::{Element, listener};
+pub use element::{Element, Kind, listener};
 pub use node::{IntoNode, Node, when};
 pub use set::{IntoSetting, Setting, Spoken, Value};
 pub use show::{Mounted, begin, mount, mount_to_body, speak_anew};

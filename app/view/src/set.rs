@@ -1,6 +1,7 @@
 //! What an attribute, a property or a class of an element is set to.
 
 use crate::closure::Gives;
+use crate::element::{Element, Kind};
 use crate::signals::{Memo, RwSignal, Signal};
 use std::borrow::Cow;
 
@@ -45,6 +46,14 @@ pub enum Setting {
 pub trait IntoSetting {
     /// As a setting.
     fn into_setting(self) -> Setting;
+
+    /// As a setting of an element.
+    fn set_in(self, element: Element, kind: Kind, name: &'static str) -> Element
+    where
+        Self: Sized,
+    {
+        element.set_to(kind, name, self.into_setting())
+    }
 }
 
 /// What is a value.
@@ -108,9 +117,17 @@ impl<T: IntoValue> IntoSetting for Option<T> {
 }
 
 impl<T: IntoValue, F: FnMut() -> T + 'static> IntoSetting for F {
-    fn into_setting(mut self) -> Setting {
-        Setting::Live(Box::new(move || self().into_value()))
+    fn into_setting(self) -> Setting {
+        Setting::Live(live(self))
     }
+
+    fn set_in(self, element: Element, kind: Kind, name: &'static str) -> Element {
+        element.set_live(kind, name, live(self))
+    }
+}
+
+fn live<T: IntoValue>(mut gives: impl FnMut() -> T + 'static) -> Box<dyn Gives<Value>> {
+    Box::new(move || gives().into_value())
 }
 
 impl IntoSetting for Spoken {
@@ -123,7 +140,11 @@ macro_rules! followed {
     ($($Signal:ident),*) => { $(
         impl<T: IntoValue + Clone + 'static> IntoSetting for $Signal<T> {
             fn into_setting(self) -> Setting {
-                Setting::Live(Box::new(move || self.get().into_value()))
+                Setting::Live(live(move || self.get()))
+            }
+
+            fn set_in(self, element: Element, kind: Kind, name: &'static str) -> Element {
+                element.set_live(kind, name, live(move || self.get()))
             }
         }
     )* };

@@ -158,17 +158,15 @@ fn call(attribute: &KeyedAttribute) -> TokenStream {
             }
         }
         Some(("prop", name)) => {
-            quote! { .property(#name, ::combgate_view::IntoSetting::into_setting(#value)) }
+            quote! { .set(::combgate_view::Kind::Property, #name, #value) }
         }
         Some(("class", name)) => {
-            quote! { .class(#name, ::combgate_view::IntoSetting::into_setting(#value)) }
+            quote! { .set(::combgate_view::Kind::Class, #name, #value) }
         }
         Some(_) => {
             let message = "there are only on:, prop: and class:";
             quote_spanned! { attribute.key.span() => ; ::std::compile_error!(#message) }
         }
-        None => quote! {
-            .attribute(#name, ::combgate_view::IntoSetting::into_setting(#value))
-        },
+        None => quote! { .set(::combgate_view::Kind::Attribute, #name, #value) },
     }
 }
