@@ -102,7 +102,7 @@ function bind(into) {
   writeFileSync(wasm, without(readFileSync(wasm)));
   // The second round still finds a kilobyte; what is called from one place is three smaller apart from it.
   const names = execFileSync(process.execPath,
-    [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm, '-Oz', '-Oz', '--one-caller-inline-max-function-size', '1', '--skip-pass=memory-packing',
+    [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm, '-Oz', '-Oz', '--one-caller-inline-max-function-size', '1', '--skip-pass=memory-packing', '--skip-pass=local-cse',
       ...FEATURES.map(({ name }) => `--enable-${name}`), '--strip-debug', '--strip-producers',
       '--minify-imports-and-exports-and-modules'], { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
   const whole = readFileSync(script, 'utf8').replace(UNASKED.written, '');

@@ -2,14 +2,17 @@
 //!
 //! A name that a type does not have is refused, and one that stands twice.
 
+mod parse;
 mod read;
 mod tree;
+mod unfit;
 mod write;
 
 use crate::units::misleads;
+use parse::Broken;
 use serde::de::{DeserializeOwned, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
-use tree::{Broken, Kind, Node, Tree};
+use tree::{Kind, Node, Tree};
 
 /// A document that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -166,7 +169,8 @@ fn parse<'a>(
             limit,
         });
     }
-    tree::parse(text, object).map_err(|Broken { reason, at }| malformed_at(what, text, at, &reason))
+    parse::parse(text, object)
+        .map_err(|Broken { reason, at }| malformed_at(what, text, at, &reason))
 }
 
 fn malformed_at(

@@ -5,129 +5,21 @@
 //! is never read from a list of its fields' values, as serde's readers otherwise allow.
 
 use super::tree::{Kind, Node, Values};
+use super::unfit::Unfit;
 use serde::de::{
-    DeserializeSeed, Deserializer, EnumAccess, Expected, MapAccess, SeqAccess, Unexpected,
-    VariantAccess, Visitor,
+    DeserializeSeed, Deserializer, EnumAccess, Expected, MapAccess, SeqAccess, VariantAccess,
+    Visitor,
 };
 use serde::forward_to_deserialize_any;
-use std::fmt::Display;
 
 /// The name by which [`super::Verbatim`] asks for a value as it is written.
 pub(super) const VERBATIM: &str = "combgate verbatim";
-
-const MISSING: &str = "a value is missing";
-
-/// What does not fit, in what, and where; nothing where a value is missing. Behind a pointer, for it
-/// is carried out through every value around it.
-#[derive(Debug)]
-pub(super) struct Unfit(Option<Box<Details>>);
-
-#[derive(Debug)]
-struct Details {
-    reason: String,
-    /// Names of the fields around it, the outermost first.
-    inside: String,
-    at: Option<usize>,
-}
-
-/// A reason, where reasons are told.
-fn told(reason: impl Display) -> String {
-    if cfg!(feature = "reasons") {
-        reason.to_string()
-    } else {
-        String::new()
-    }
-}
-
-impl Unfit {
-    #[cold]
-    fn because(reason: impl Display) -> Self {
-        Self(Some(Box::new(Details {
-            reason: told(reason),
-            inside: String::new(),
-            at: None,
-        })))
-    }
-
-    fn details(self) -> Box<Details> {
-        self.0.unwrap_or_else(|| {
-            Box::new(Details {
-                reason: told(MISSING),
-                inside: String::new(),
-                at: None,
-            })
-        })
-    }
-
-    /// The place is that of the innermost value; names are gathered on the way out.
-    #[cold]
-    fn inside(self, name: &str, value: Node<'_>) -> Self {
-        let mut details = self.details();
-        let inside = &mut details.inside;
-        let dot = if inside.is_empty() { "" } else { "." };
-        if cfg!(feature = "reasons") {
-            *inside = [name.trim_matches('"'), dot, inside].concat();
-        }
-        Self(Some(details)).at(value.at())
-    }
-
-    #[cold]
-    fn at(self, at: usize) -> Self {
-        let mut details = self.details();
-        details.at.get_or_insert(at);
-        Self(Some(details))
-    }
-
-    /// Where, in bytes.
-    pub(super) fn place(&self) -> usize {
-        self.0.as_ref().and_then(|details| details.at).unwrap_or(0)
-    }
-}
-
-impl Display for Unfit {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let Some(details) = &self.0 else {
-            return f.write_str(MISSING);
-        };
-        f.write_str(&details.reason)?;
-        if details.inside.is_empty() {
-            return Ok(());
-        }
-        write!(f, " in `{}`", details.inside)
-    }
-}
-
-impl std::error::Error for Unfit {}
-
-impl serde::de::Error for Unfit {
-    #[cold]
-    fn custom<T: Display>(message: T) -> Self {
-        Self::because(message)
-    }
-
-    // Whoever read the values of a type until they ended knows which one comes next.
-    #[cold]
-    fn invalid_length(_: usize, _: &dyn Expected) -> Self {
-        Self(None)
-    }
-
-    // What was found instead stands in the text, at the place that is named.
-    #[cold]
-    fn invalid_type(_: Unexpected<'_>, expected: &dyn Expected) -> Self {
-        Self::because(format_args!("expected {expected}"))
-    }
-
-    #[cold]
-    fn invalid_value(_: Unexpected<'_>, expected: &dyn Expected) -> Self {
-        Self::because(format_args!("expected {expected}"))
-    }
-}
 
 impl<'a> Node<'a> {
     #[cold]
     fn unfit(self, expected: &dyn Expected) -> Unfit {
         if self.is_absent() {
-            return Unfit(None);
+            return Unfit::missing();
         }
         Unfit::because(format_args!("expected {expected}")).at(self.at())
     }
@@ -386,7 +278,7 @@ impl<'a> Fields<'a> {
             .checked_sub(1)
             .and_then(|last| self.names.get(last));
         match name {
-            Some(name) if unfit.0.is_none() => {
+            Some(name) if unfit.is_missing() => {
                 Unfit::because(format_args!("missing field `{name}`"))
             }
             _ => unfit,
@@ -527,8 +419,8 @@ impl<'de> VariantAccess<'de> for Inner<'_> {
         seed.deserialize(self.node()?)
     }
 
-    fn tuple_variant<V: Visitor<'de>>(self, _: usize, visitor: V) -> Result<V::Value, Unfit> {
-        self.node()?.deserialize_seq(visitor)
+    fn tuple_variant<V: Visitor<'de>>(self, length: usize, visitor: V) -> Result<V::Value, Unfit> {
+        self.node()?.deserialize_tuple(length, visitor)
     }
 
     fn struct_variant<V: Visitor<'de>>(

@@ -1,6 +1,7 @@
 use super::*;
 
 mod against;
+mod types;
 
 #[derive(Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -1,6 +1,7 @@
 //! The tree and its reader beside `serde_json`, a library that reads the same standard (RFC 8259).
 
-use super::super::tree::{Kind, Node, parse};
+use super::super::parse::parse;
+use super::super::tree::{Kind, Node};
 use super::super::{Verbatim, from_text, to_text};
 use proptest::prelude::*;
 use serde::{Deserialize, Serialize};
