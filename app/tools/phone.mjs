@@ -100,9 +100,11 @@ function bind(into) {
     ['--target', 'web', '--no-typescript', '--out-name', 'program', '--out-dir', into, program], { stdio: 'inherit' });
   const [wasm, script] = ['program_bg.wasm', 'program.js'].map((name) => join(into, name));
   writeFileSync(wasm, without(readFileSync(wasm)));
-  // The second round still finds a kilobyte; what is called from one place is three smaller apart from it.
+  // The second round still finds a kilobyte; what is called from one place is three smaller apart from
+  // it. Data in one piece, and what is worked out twice in the same words, are larger but compress to less.
   const names = execFileSync(process.execPath,
-    [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm, '-Oz', '-Oz', '--one-caller-inline-max-function-size', '1', '--skip-pass=memory-packing', '--skip-pass=local-cse',
+    [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm,
+      '-Oz', '-Oz', '--one-caller-inline-max-function-size', '1', '--skip-pass=memory-packing', '--skip-pass=local-cse',
       ...FEATURES.map(({ name }) => `--enable-${name}`), '--strip-debug', '--strip-producers',
       '--minify-imports-and-exports-and-modules'], { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
   const whole = readFileSync(script, 'utf8').replace(UNASKED.written, '');

@@ -148,7 +148,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`]; of these [`Refused::is_damage`] where some are lost.
-    pub async fn ensure_whole(&self) -> Result<(), Refused> {
+    pub async fn ensure_whole(self) -> Result<(), Refused> {
         if !self.whole.get_value() {
             Journal::open(&self.database.get_value()).await?;
             self.whole.set_value(true);
@@ -160,33 +160,33 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn read_on(&self) -> Result<(), Refused> {
+    pub async fn read_on(self) -> Result<(), Refused> {
         self.recall_since().await?;
         self.read_register().await
     }
 
     /// Whether it was opened without the PIN that it is kept under: then nothing is known of members.
-    pub fn is_locked(&self) -> bool {
+    pub fn is_locked(self) -> bool {
         self.locked
     }
 
     /// The handset's key by name, once it is enrolled. Reactive.
-    pub fn kid(&self) -> Option<KeyId> {
+    pub fn kid(self) -> Option<KeyId> {
         self.key.with(|key| key.as_ref().map(Key::id))
     }
 
     /// The brief in hand. Reactive.
-    pub fn brief(&self) -> Option<Arc<Brief>> {
+    pub fn brief(self) -> Option<Arc<Brief>> {
         self.brief.get()
     }
 
     /// Where the journal stands. Reactive.
-    pub fn standing(&self) -> Standing {
+    pub fn standing(self) -> Standing {
         self.standing.get()
     }
 
     /// The members whose honey can be bought.
-    pub fn register(&self) -> Register {
+    pub fn register(self) -> Register {
         self.register
     }
 
@@ -194,7 +194,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn enrol(&self, name: Label) -> Result<(), Refused> {
+    pub async fn enrol(self, name: Label) -> Result<(), Refused> {
         self.ensure_whole().await?;
         let database = self.database.get_value();
         let key = Key::of(HandsetKey::create(&database).await?)?;
@@ -219,7 +219,7 @@ impl Handset {
     ///
     /// # Errors
     /// [`Refused::NotEnrolled`], [`Refused::Journal`], [`Refused::Damaged`].
-    pub async fn card(&self) -> Result<Outgoing, Refused> {
+    pub async fn card(self) -> Result<Outgoing, Refused> {
         let mut first = self.journal.get_value().entries(1..=1).await?;
         let text = first.pop().ok_or(Refused::NotEnrolled)?;
         let entry = ParsedEntry::parse(&text)?;
@@ -234,7 +234,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`]. A day is opened once, and only while no other is open; it is closed once.
-    pub async fn add(&self, body: EntryBody) -> Result<u32, Refused> {
+    pub async fn add(self, body: EntryBody) -> Result<u32, Refused> {
         self.append(None, |standing| {
             in_order(standing, &body)?;
             Ok(body)
@@ -246,7 +246,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn issue(&self, issue: Issue) -> Result<u32, Refused> {
+    pub async fn issue(self, issue: Issue) -> Result<u32, Refused> {
         let brief = self.brief.get_untracked().ok_or(Refused::NoBrief)?;
         let delivery = issue.delivery_id;
         self.append(Some(delivery), move |standing| {
@@ -262,7 +262,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn entry(&self, seq: u32) -> Result<Option<ParsedEntry>, Refused> {
+    pub async fn entry(self, seq: u32) -> Result<Option<ParsedEntry>, Refused> {
         let found = self.journal.get_value().entries(seq..=seq).await?;
         Ok(found
             .first()
@@ -274,7 +274,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn entries(&self) -> Result<Vec<ParsedEntry>, Refused> {
+    pub async fn entries(self) -> Result<Vec<ParsedEntry>, Refused> {
         self.read(1..=u32::MAX).await
     }
 
@@ -282,7 +282,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn check_journal(&self) -> Result<left::Left, Refused> {
+    pub async fn check_journal(self) -> Result<left::Left, Refused> {
         left::gather(&self.database.get_value()).await
     }
 
@@ -290,7 +290,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn last_export(&self) -> Result<Option<DateTime<FixedOffset>>, Refused> {
+    pub async fn last_export(self) -> Result<Option<DateTime<FixedOffset>>, Refused> {
         let text = state::read(&self.database.get_value(), Slot::Exported).await?;
         Ok(text.and_then(|text| DateTime::parse_from_rfc3339(&text).ok()))
     }
@@ -299,14 +299,14 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn newest_at(&self) -> Result<Option<DateTime<FixedOffset>>, Refused> {
+    pub async fn newest_at(self) -> Result<Option<DateTime<FixedOffset>>, Refused> {
         let last = u32::try_from(self.last.get_untracked()).unwrap_or(u32::MAX);
         Ok(self.entry(last).await?.map(|entry| entry.at()))
     }
 
     /// From the head of the journal: make, sign, store for good, and only then take note.
     async fn append(
-        &self,
+        self,
         delivery: Option<Uuid>,
         make: impl FnOnce(&Standing) -> Result<EntryBody, Refused>,
     ) -> Result<u32, Refused> {
@@ -330,7 +330,7 @@ impl Handset {
         Ok(issued.into_entry().seq)
     }
 
-    fn take_note(&self, entry: &ParsedEntry) {
+    fn take_note(self, entry: &ParsedEntry) {
         self.standing.update(|standing| standing.note(entry));
         self.register.note(entry);
         self.papers.update(|papers| papers.note(entry));

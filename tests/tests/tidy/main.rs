@@ -48,17 +48,15 @@ fn core_has_no_input_output_clock_locale_or_randomness() {
     );
 }
 
+/// The phone's program is made without it, for size: what is written that way is empty there.
 #[test]
-fn only_the_record_knows_json() {
-    let broken: Vec<String> = rust_files("core/src/")
-        .iter()
-        .filter(|(path, _)| !path.starts_with("core/src/record/"))
-        .flat_map(|(path, text)| source::uses_of(path, text, "serde_json"))
+fn the_phone_says_nothing_in_debug_form() {
+    let broken: Vec<String> = ["app/field/src/", "app/view/src/", "app/ui/src/"]
+        .into_iter()
+        .flat_map(rust_files)
+        .flat_map(|(path, text)| source::in_debug_form(&path, &text))
         .collect();
-    assert_none(
-        "JSON is read and written in core/src/record/ alone",
-        &broken,
-    );
+    assert_none("write it by its Display or by a name of its own", &broken);
 }
 
 #[test]

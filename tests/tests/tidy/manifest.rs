@@ -24,7 +24,7 @@ const ARROWS: [(&str, &[&str]); 8] = [
 ];
 
 /// What core depends on, and why each may be there.
-const CORE: [(&str, &str); 11] = [
+const CORE: [(&str, &str); 10] = [
     ("aes-gcm", "documents sealed for the desk, RFC 7518, 5.3"),
     ("base64", "RFC 7515 spells signatures in base64url"),
     ("chrono", "dates and offsets, without its clock"),
@@ -32,7 +32,6 @@ const CORE: [(&str, &str); 11] = [
     ("libm", "logarithms that agree to the bit on every machine"),
     ("p256", "ES256 in portable Rust, for the phone"),
     ("serde", "documents and policies"),
-    ("serde_json", "documents; known to the record alone"),
     ("sha2", "the chain of the journal"),
     ("thiserror", "errors that say what to do"),
     ("uuid", "identifiers, which others draw"),

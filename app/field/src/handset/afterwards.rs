@@ -11,7 +11,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn cancel(&self, seq: u32, reason: Label, means: Means) -> Result<u32, Refused> {
+    pub async fn cancel(self, seq: u32, reason: Label, means: Means) -> Result<u32, Refused> {
         let receipt = &self.receipt(seq).await?;
         let later = self.paid_later(receipt)?;
         // A delivery is undone once, as it gets its paper once: the note which delivery a paper
@@ -31,7 +31,7 @@ impl Handset {
     /// # Errors
     /// See [`Refused`].
     pub async fn pay(
-        &self,
+        self,
         seq: u32,
         paid_minor: i64,
         means: Means,
@@ -56,7 +56,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn receipt(&self, seq: u32) -> Result<ReceiptV1, Refused> {
+    pub async fn receipt(self, seq: u32) -> Result<ReceiptV1, Refused> {
         self.read_papers(seq).await?;
         let entry = self.entry(seq).await?.ok_or(Refused::NoReceipt)?;
         match entry.body() {
@@ -66,7 +66,7 @@ impl Handset {
     }
 
     /// What was paid on a receipt that stands, after it was issued.
-    fn paid_later(&self, receipt: &ReceiptV1) -> Result<i64, Refused> {
+    fn paid_later(self, receipt: &ReceiptV1) -> Result<i64, Refused> {
         self.papers.with_untracked(|papers| {
             if papers.undone(&receipt.number).is_some() {
                 return Err(Refused::AlreadyCancelled);

@@ -26,7 +26,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn look_at_brief(&self, compact: &str) -> Result<Offered, Refused> {
+    pub async fn look_at_brief(self, compact: &str) -> Result<Offered, Refused> {
         let expected = self.expected().await?;
         let brief = Brief::take(compact, expected, &SoftwareCheck)?;
         self.check_lifts(&brief).await?;
@@ -40,7 +40,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`]; then the brief in hand stays.
-    pub async fn take_brief(&self, compact: &str) -> Result<(), Refused> {
+    pub async fn take_brief(self, compact: &str) -> Result<(), Refused> {
         let database = self.database.get_value();
         let brief = Brief::take(compact, self.expected().await?, &SoftwareCheck)?;
         self.check_lifts(&brief).await?;
@@ -77,7 +77,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn read_register(&self) -> Result<(), Refused> {
+    pub async fn read_register(self) -> Result<(), Refused> {
         let register = self.register;
         let Some(brief) = self.brief.get_untracked() else {
             return Ok(());
@@ -104,7 +104,7 @@ impl Handset {
     }
 
     /// A file of the brief in hand may still lie on the phone: it lifts no lock.
-    async fn check_lifts(&self, brief: &Brief) -> Result<(), Refused> {
+    async fn check_lifts(self, brief: &Brief) -> Result<(), Refused> {
         match self.lock().await? {
             Some(lock) if !vault::is_open() && brief.payload().serial <= lock.serial() => {
                 Err(Refused::LiftsNothing)
@@ -113,7 +113,7 @@ impl Handset {
         }
     }
 
-    async fn expected(&self) -> Result<Expected, Refused> {
+    async fn expected(self) -> Result<Expected, Refused> {
         let kid = self.key.with_untracked(|key| key.as_ref().map(Key::id));
         let locked = self.lock().await?.map(|lock| lock.serial());
         Ok(Expected {

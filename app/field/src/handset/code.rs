@@ -12,7 +12,7 @@ impl Handset {
     /// # Errors
     /// [`Refused::NotEnrolled`] without the key that signed the paper, [`Refused::NoReceipt`] for
     /// an entry that is no paper, [`Refused::Key`], [`Refused::Store`].
-    pub async fn stub(&self, seq: u32, entry: &ParsedEntry) -> Result<String, Refused> {
+    pub async fn stub(self, seq: u32, entry: &ParsedEntry) -> Result<String, Refused> {
         let key = self.key.get_untracked().ok_or(Refused::NotEnrolled)?;
         let database = self.database.get_value();
         let kept = state::read(&database, Slot::Stub(seq)).await?;

@@ -83,7 +83,7 @@ pub(super) struct OnItsWay {
 
 impl Handset {
     /// Where the desk of the brief in hand is reached, if it is. Reactive.
-    pub fn desk_address(&self) -> Option<DeskAddress> {
+    pub fn desk_address(self) -> Option<DeskAddress> {
         self.brief()?.payload().desk_address.clone()
     }
 
@@ -92,7 +92,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Unsent`]. What was acknowledged before stays so.
-    pub async fn exchange(&self) -> Result<Option<String>, Unsent> {
+    pub async fn exchange(self) -> Result<Option<String>, Unsent> {
         let address = untrack(|| self.desk_address()).ok_or(Refused::NoBrief)?;
         if !network::may_be_there() {
             return Err(Unsent::Offline);
@@ -114,7 +114,7 @@ impl Handset {
 
     /// Takes an acknowledgement in; gives the entry up to which the desk has booked. A desk that was
     /// restored from a backup has less than before: it is told again.
-    async fn booked_by(&self, acknowledgement: &str) -> Result<u64, Unsent> {
+    async fn booked_by(self, acknowledgement: &str) -> Result<u64, Unsent> {
         match self.take_acknowledgement(acknowledgement).await {
             Ok(()) => Ok(self
                 .acknowledged
@@ -124,7 +124,7 @@ impl Handset {
         }
     }
 
-    async fn on_its_way(&self, from: u64) -> Result<Made, Unsent> {
+    async fn on_its_way(self, from: u64) -> Result<Made, Unsent> {
         let last = self.last.get_untracked();
         let kept = self.on_its_way.get_value();
         if let Some(kept) = kept.filter(|kept| (kept.from, kept.last) == (from, last)) {
@@ -140,7 +140,7 @@ impl Handset {
         Ok(made)
     }
 
-    async fn newer_brief(&self, address: &DeskAddress) -> Result<Option<String>, Unsent> {
+    async fn newer_brief(self, address: &DeskAddress) -> Result<Option<String>, Unsent> {
         let held = self
             .brief
             .with_untracked(|brief| brief.as_ref().map_or(0, |brief| brief.payload().serial));
@@ -158,7 +158,7 @@ impl Handset {
     }
 
     /// Asks the desk; a second time with its own time, where it says that the clocks are apart.
-    async fn ask(&self, address: &DeskAddress, wish: Wish<'_>) -> Result<Answer, Unsent> {
+    async fn ask(self, address: &DeskAddress, wish: Wish<'_>) -> Result<Answer, Unsent> {
         let first = self.ask_once(address, wish).await?;
         let answer = match problem_in(&first) {
             Some(Ok(problem)) if problem.kind == ProblemKind::ClockApart => {
@@ -175,7 +175,7 @@ impl Handset {
         }
     }
 
-    async fn ask_once(&self, address: &DeskAddress, wish: Wish<'_>) -> Result<Answer, Unsent> {
+    async fn ask_once(self, address: &DeskAddress, wish: Wish<'_>) -> Result<Answer, Unsent> {
         let authority = address.authority();
         let request = match wish {
             Wish::Acknowledgement => Request::get(authority, ACKNOWLEDGEMENT_PATH),

@@ -60,7 +60,7 @@ impl Handset {
     /// What is not handed over yet. Reactive.
     ///
     /// A brief addressed to this handset shows that the desk has its card, the first entry.
-    pub fn waiting(&self) -> Waiting {
+    pub fn waiting(self) -> Waiting {
         let (last, booked) = (self.last.get(), self.booked_to());
         Waiting {
             count: last.saturating_sub(booked),
@@ -70,11 +70,11 @@ impl Handset {
     }
 
     /// The acknowledgements in hand. Reactive.
-    pub fn acknowledged(&self) -> Acknowledged {
+    pub fn acknowledged(self) -> Acknowledged {
         self.acknowledged.get()
     }
 
-    fn booked_to(&self) -> u64 {
+    fn booked_to(self) -> u64 {
         let card = u64::from(self.brief.with(Option::is_some));
         let booked = |all: &Acknowledged| all.newest().map_or(0, |newest| newest.booked_to);
         self.acknowledged.with(booked).max(card)
@@ -85,7 +85,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`]; then everything stays as it was.
-    pub async fn take_acknowledgement(&self, compact: &str) -> Result<(), Refused> {
+    pub async fn take_acknowledgement(self, compact: &str) -> Result<(), Refused> {
         let (kid, desk) = self.between()?.ok_or(Refused::NoBrief)?;
         let compact = compact.trim();
         let taken = Acknowledgement::take(compact, kid, &desk, &SoftwareCheck)?;
@@ -122,7 +122,7 @@ impl Handset {
     }
 
     /// Reads what was taken in before.
-    pub(super) fn recall_acknowledged(&self, text: Option<&str>) -> Result<(), Refused> {
+    pub(super) fn recall_acknowledged(self, text: Option<&str>) -> Result<(), Refused> {
         if let Some((kid, desk)) = self.between()? {
             let all = text.unwrap_or_default().lines();
             // One that a newer program no longer reads is asked for again.
@@ -134,7 +134,7 @@ impl Handset {
     }
 
     /// Looks from when on entries wait.
-    pub(super) async fn recall_since(&self) -> Result<(), Refused> {
+    pub(super) async fn recall_since(self) -> Result<(), Refused> {
         let first = untrack(|| self.booked_to()).saturating_add(1);
         let first = u32::try_from(first).unwrap_or(u32::MAX);
         self.since
@@ -143,7 +143,7 @@ impl Handset {
     }
 
     /// Between whom acknowledgements go, once both are known.
-    fn between(&self) -> Result<Option<(KeyId, PublicKey)>, Refused> {
+    fn between(self) -> Result<Option<(KeyId, PublicKey)>, Refused> {
         let kid = self.key.with_untracked(|key| key.as_ref().map(Key::id));
         let desk = self.brief.with_untracked(|brief| {
             brief
@@ -158,7 +158,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn bundle(&self, part: Part) -> Result<Vec<Outgoing>, Refused> {
+    pub async fn bundle(self, part: Part) -> Result<Vec<Outgoing>, Refused> {
         let handed = self
             .acknowledged
             .with_untracked(|all| all.newest().map_or(0, |newest| newest.booked_to));
@@ -183,14 +183,14 @@ impl Handset {
 
     /// Makes a bundle of the entries from a place on, of so many bytes at most, or of one entry. That
     /// it was given out is noted apart.
-    pub(super) async fn bundle_from(&self, first: u32, bytes: usize) -> Result<Made, Refused> {
+    pub(super) async fn bundle_from(self, first: u32, bytes: usize) -> Result<Made, Refused> {
         let entries = self.read(first..=u32::MAX).await?;
         let parts = parts(&entries, bytes);
         self.bundle_of(parts.first().ok_or(Refused::NotEnrolled)?)
             .await
     }
 
-    async fn bundle_of(&self, entries: &[ParsedEntry]) -> Result<Made, Refused> {
+    async fn bundle_of(self, entries: &[ParsedEntry]) -> Result<Made, Refused> {
         let key = self.key.get_untracked().ok_or(Refused::NotEnrolled)?;
         let at = clock::now().ok_or(Refused::NoClock)?.at;
         let handset = self.brief.with_untracked(|brief| {
@@ -224,7 +224,7 @@ impl Handset {
     }
 
     /// Notes that a bundle was given out.
-    pub(super) async fn note_bundle(&self, made: &Made) -> Result<(), Refused> {
+    pub(super) async fn note_bundle(self, made: &Made) -> Result<(), Refused> {
         let database = self.database.get_value();
         let place = u32::try_from(made.last).unwrap_or(u32::MAX);
         let texts = [

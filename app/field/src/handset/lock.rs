@@ -158,7 +158,7 @@ impl Handset {
     /// # Errors
     /// [`Refused::NoBrief`] without a brief that says for whom to seal; see [`Refused`] for the
     /// rest. Then nothing is locked.
-    pub async fn put_lock_on(&self, pin: &Pin, minutes: u32) -> Result<(), Refused> {
+    pub async fn put_lock_on(self, pin: &Pin, minutes: u32) -> Result<(), Refused> {
         let brief = self.brief.get_untracked().ok_or(Refused::NoBrief)?;
         let desk = sealing_key(&brief)?;
         let secret = vault::random::<32>()?;
@@ -182,7 +182,7 @@ impl Handset {
     ///
     /// # Errors
     /// [`Refused::WrongPin`]; see [`Refused`] for the rest. Then the lock stays.
-    pub async fn take_lock_off(&self, pin: &Pin) -> Result<(), Refused> {
+    pub async fn take_lock_off(self, pin: &Pin) -> Result<(), Refused> {
         self.open_lock(pin).await?;
         self.keep_under(None).await
     }
@@ -191,7 +191,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn lock(&self) -> Result<Option<Lock>, Refused> {
+    pub async fn lock(self) -> Result<Option<Lock>, Refused> {
         Lock::read(&self.database.get_value()).await
     }
 
@@ -200,7 +200,7 @@ impl Handset {
     ///
     /// # Errors
     /// [`Refused::WrongPin`]; see [`Refused`] for the rest.
-    pub async fn open_lock(&self, pin: &Pin) -> Result<(), Refused> {
+    pub async fn open_lock(self, pin: &Pin) -> Result<(), Refused> {
         let database = self.database.get_value();
         let Some(mut lock) = Lock::read(&database).await? else {
             return Ok(());
@@ -220,7 +220,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn sealed_bundle(&self) -> Result<Vec<Outgoing>, Refused> {
+    pub async fn sealed_bundle(self) -> Result<Vec<Outgoing>, Refused> {
         let lock = self.lock().await?.ok_or(Refused::NoBrief)?;
         let desk =
             PublicKey::try_from(&lock.desk).map_err(|_| VaultError::Seal(SealError::BadKey))?;
@@ -235,7 +235,7 @@ impl Handset {
     }
 
     /// Keeps everything private under another secret, all of it or nothing.
-    async fn keep_under(&self, lock: Option<([u8; 32], &Lock)>) -> Result<(), Refused> {
+    async fn keep_under(self, lock: Option<([u8; 32], &Lock)>) -> Result<(), Refused> {
         let database = self.database.get_value();
         let drafts = drafts::texts();
         let private = state::private(&database).await?;

@@ -215,7 +215,7 @@ impl Names {
 
 impl Handset {
     /// The papers that were read so far. Reactive.
-    pub fn papers(&self) -> RwSignal<Papers> {
+    pub fn papers(self) -> RwSignal<Papers> {
         self.papers
     }
 
@@ -223,7 +223,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn read_papers(&self, back_to: u32) -> Result<(), Refused> {
+    pub async fn read_papers(self, back_to: u32) -> Result<(), Refused> {
         self.read_register().await?;
         loop {
             let last = u32::try_from(self.last.get_untracked()).unwrap_or(u32::MAX);
@@ -247,7 +247,7 @@ impl Handset {
     ///
     /// # Errors
     /// See [`Refused`].
-    pub async fn day(&self, day: NaiveDate) -> Result<Vec<ParsedEntry>, Refused> {
+    pub async fn day(self, day: NaiveDate) -> Result<Vec<ParsedEntry>, Refused> {
         let mut found: Vec<ParsedEntry> = Vec::new();
         let mut before = u32::try_from(self.last.get_untracked()).unwrap_or(u32::MAX);
         while before > 0 {
@@ -267,7 +267,7 @@ impl Handset {
     }
 
     /// The names of these members, from the brief or from this handset's own register. Reactive.
-    pub fn names_of<'a>(&self, members: impl Iterator<Item = &'a Code>) -> Names {
+    pub fn names_of<'a>(self, members: impl Iterator<Item = &'a Code>) -> Names {
         let mut wanted: Vec<Code> = members.cloned().collect();
         wanted.sort_unstable();
         wanted.dedup();
@@ -289,7 +289,7 @@ impl Handset {
 
     /// Parses the entries of these places.
     pub(super) async fn read(
-        &self,
+        self,
         places: RangeInclusive<u32>,
     ) -> Result<Vec<ParsedEntry>, Refused> {
         let all = self.journal.get_value().entries(places).await?;

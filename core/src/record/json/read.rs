@@ -6,6 +6,7 @@
 
 use super::tree::{Kind, Node, Values};
 use super::unfit::Unfit;
+use serde::de::Error as _;
 use serde::de::{
     DeserializeSeed, Deserializer, EnumAccess, Expected, MapAccess, SeqAccess, VariantAccess,
     Visitor,
@@ -22,12 +23,6 @@ impl<'a> Node<'a> {
             return Unfit::missing();
         }
         Unfit::because(format_args!("expected {expected}")).at(self.at())
-    }
-
-    #[cold]
-    fn unknown_variant(self) -> Unfit {
-        let name = self.text().unwrap_or_default();
-        Unfit::because(format_args!("unknown variant `{name}`")).at(self.at())
     }
 
     fn is_absent(self) -> bool {
@@ -251,26 +246,25 @@ impl<'a> Fields<'a> {
         let mut members = self.object.values();
         while let (Some(name), Some(value)) = (members.next(), members.next()) {
             let text = name.text().unwrap_or_default();
-            let what = if !self.names.contains(&&*text) {
-                if self.object.kind() == Kind::OpenObject {
-                    continue;
-                }
-                "unknown"
-            } else if self
-                .object
-                .member(&text)
-                .is_some_and(|first| first.at() != value.at())
-            {
-                "duplicate"
-            } else {
-                continue;
+            let known = self.names.iter().find(|known| ***known == *text);
+            let stands_before = || {
+                let first = self.object.member(&text);
+                first.is_some_and(|first| first.at() != value.at())
             };
-            return Some(Unfit::because(format_args!("{what} field `{text}`")).at(name.at()));
+            let unfit = match known {
+                None if self.object.kind() == Kind::Object => {
+                    Unfit::unknown_field(&text, self.names)
+                }
+                Some(known) if stands_before() => Unfit::duplicate_field(known),
+                _ => continue,
+            };
+            return Some(unfit.at(name.at()));
         }
         None
     }
 
-    /// A type that ends too early says so by the count of its fields.
+    /// A type that ends too early says so by the count of its fields. Where another name stands in
+    /// the document, that is what to look at first: it may be the missing one, misspelt.
     #[cold]
     fn told(&self, unfit: Unfit) -> Unfit {
         let name = self
@@ -278,9 +272,9 @@ impl<'a> Fields<'a> {
             .checked_sub(1)
             .and_then(|last| self.names.get(last));
         match name {
-            Some(name) if unfit.is_missing() => {
-                Unfit::because(format_args!("missing field `{name}`"))
-            }
+            Some(name) if unfit.is_missing() => self
+                .left_over()
+                .unwrap_or_else(|| Unfit::missing_field(name)),
             _ => unfit,
         }
         .at(self.object.at())
@@ -334,13 +328,14 @@ impl<'de> MapAccess<'de> for Pairs<'_> {
 /// A visitor that asks for a value before its name is at fault.
 #[cold]
 fn no_value() -> Unfit {
-    serde::de::Error::custom("expected a field")
+    Unfit::because("expected a field")
 }
 
 /// Which of a type's variants a value is, by its place among their names: to compare the names once
 /// and for all types is much less of a program than each type's own comparisons.
 struct Variant<'a> {
     name: Node<'a>,
+    names: &'static [&'static str],
     place: Option<usize>,
     inner: Option<Node<'a>>,
 }
@@ -348,7 +343,7 @@ struct Variant<'a> {
 impl<'a> Node<'a> {
     /// A name alone, or an object of one name and what is in the variant.
     #[inline(never)]
-    fn variant(self, names: &[&str]) -> Option<Variant<'a>> {
+    fn variant(self, names: &'static [&'static str]) -> Option<Variant<'a>> {
         let mut values = self.values();
         let (name, inner) = match self.kind() {
             Kind::Text | Kind::Escaped => (self, None),
@@ -361,7 +356,20 @@ impl<'a> Node<'a> {
             _ => return None,
         };
         let place = names.iter().position(|known| name.says(known));
-        Some(Variant { name, place, inner })
+        Some(Variant {
+            name,
+            names,
+            place,
+            inner,
+        })
+    }
+}
+
+impl Variant<'_> {
+    #[cold]
+    fn unknown(&self) -> Unfit {
+        let name = self.name.text().unwrap_or_default();
+        Unfit::unknown_variant(&name, self.names).at(self.name.at())
     }
 }
 
@@ -376,7 +384,7 @@ impl<'de, 'a> EnumAccess<'de> for Variant<'a> {
         match seed.deserialize(Place(self.place)) {
             Ok(variant) => Ok((variant, Inner(self.inner))),
             // Only the type knows whether it has a variant for all others.
-            Err(_) => Err(self.name.unknown_variant()),
+            Err(_) => Err(self.unknown()),
         }
     }
 }

@@ -166,6 +166,14 @@ fn what_does_not_fit_is_named_with_its_place() {
     let message = told(r#"{"count":1,"kilos":2}"#);
     assert!(message.contains("unknown field `kilos`"), "{message}");
     assert!(message.contains("line 1 column 12"), "{message}");
+    // A misspelt name is named itself, not the one that it stands for.
+    let message = told(r#"{"rows":[],"cuont":1}"#);
+    assert!(
+        message.contains("unknown field `cuont`, expected one of `count`"),
+        "{message}"
+    );
+    let message = told(r#"{"rows":[],"rows":[]}"#);
+    assert!(message.contains("duplicate field `rows`"), "{message}");
     let message = told(r#"{"rows":[]}"#);
     assert!(
         message.contains("missing field `count` at line 1 column 1"),

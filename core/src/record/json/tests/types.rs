@@ -197,6 +197,10 @@ fn a_variant_that_a_type_does_not_have_is_named() {
             .to_string()
     };
     let message = told(r#"{"Three":1}"#);
+    assert!(
+        message.contains("expected one of `Plain`, `of one`"),
+        "{message}"
+    );
     assert!(message.contains("unknown variant `Three`"), "{message}");
     for bad in [
         r#""of one""#,
