@@ -6,7 +6,6 @@ use super::visit::Clerk;
 use crate::words::{Phrase, Word, phrase, retold, text};
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use combgate_core::clerk::FindingWeight;
-use combgate_core::record::ReceiptNumber;
 use combgate_core::units::{Code, Currency, Label};
 use combgate_ui::figures;
 use combgate_ui::words::Language;
@@ -49,11 +48,6 @@ pub(super) fn reason(language: Language, id: &'static str, asked: Word) -> AnyVi
 /// A day in a column of a table: never parted at its hyphens.
 pub(super) fn day(day: NaiveDate) -> AnyView {
     view! { <span class="day">{day.to_string()}</span> }.into_any()
-}
-
-/// A paper's number in a column of a table: never parted at its hyphens.
-pub(super) fn number(number: &ReceiptNumber) -> AnyView {
-    view! { <span class="day">{number.to_string()}</span> }.into_any()
 }
 
 /// A day and a minute there, as the clock there and then showed them.

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Sheet};
 use super::asked::{Query, Wants, bad};
 use super::form::Filled;
-use super::parts::{Column, Named, Part, address, day, member_path, money, number, table, token};
+use super::parts::{Column, Named, Part, address, member_path, money, table, token};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -125,8 +125,8 @@ fn owed(
             let name = each.member.as_ref().map(|member| member.name.to_string());
             view! {
                 <tr>
-                    <th scope="row"><a href=entry>{number(&paper.number)}</a></th>
-                    <td>{day(paper.day)}</td>
+                    <th scope="row"><a href=entry>{paper.number.to_string()}</a></th>
+                    <td>{paper.day.to_string()}</td>
                     <td>
                         <a href=path>{member}</a>
                         <span class="under">{name}</span>

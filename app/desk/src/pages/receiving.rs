@@ -3,7 +3,7 @@
 use super::answer::{Answer, Sheet, Trouble};
 use super::asked::{Path, Query};
 use super::form::{Fields, Filled};
-use super::parts::{Column, Named, Part, address, day, number, table, token, weight};
+use super::parts::{Column, Named, Part, address, day, table, token, weight};
 use super::visit::Clerk;
 use super::{Pages, Place, names};
 use crate::accounts::Right;
@@ -276,7 +276,7 @@ fn on_the_way(language: Language, found: &Pails, part: Part) -> AnyView {
             view! {
                 <tr>
                     <th scope="row">{pail.number.to_string()}</th>
-                    <td><a href=href>{number(&pail.paper)}</a></td>
+                    <td><a href=href>{pail.paper.to_string()}</a></td>
                     <td>{day(pail.day)}</td>
                     <td>{pail.member.to_string()}</td>
                 </tr>
@@ -318,7 +318,10 @@ fn came(language: Language, title: Word, id: &'static str, all: &[Judged]) -> An
     let rows: Vec<_> = all
         .iter()
         .map(|judged| {
-            let paper = judged.pail.as_ref().map(|pail| number(&pail.paper));
+            let paper = judged
+                .pail
+                .as_ref()
+                .map_or_else(String::new, |pail| pail.paper.to_string());
             let worst = judged
                 .result
                 .findings
