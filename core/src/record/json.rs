@@ -1,6 +1,5 @@
-//! Strict JSON: bounded, an object, no unknown fields, no duplicate keys.
-//!
-//! A name that a type does not have is refused, and one that stands twice.
+//! Strict JSON: bounded, no name that a type does not have, unless the document is open to more, and
+//! none that stands twice.
 
 mod parse;
 mod read;
@@ -51,17 +50,17 @@ pub enum DocumentError {
 
 impl DocumentError {
     pub(crate) fn malformed(what: &'static str, detail: impl std::fmt::Display) -> Self {
-        Self::Malformed {
-            what,
-            detail: reason(detail),
-        }
+        let told = told(detail);
+        // So that nothing to make it plain is compiled where nothing is told.
+        let detail = if told.is_empty() { told } else { plain(&told) };
+        Self::Malformed { what, detail }
     }
 }
 
-/// A reason as a message repeats it, where reasons are told.
-fn reason(detail: impl std::fmt::Display) -> String {
+/// A reason, where reasons are told (see the feature `reasons`).
+fn told(reason: impl std::fmt::Display) -> String {
     if cfg!(feature = "reasons") {
-        plain(&detail.to_string())
+        reason.to_string()
     } else {
         String::new()
     }
@@ -188,6 +187,9 @@ fn malformed_at(
     )
 }
 
+/// The name by which [`Verbatim`] asks its reader and its writer for the text as it stands.
+const VERBATIM: &str = "combgate verbatim";
+
 /// A JSON value exactly as it is written, whose digest and meaning others look at.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Verbatim(Box<str>);
@@ -208,13 +210,13 @@ impl Verbatim {
 
 impl Serialize for Verbatim {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_newtype_struct(write::VERBATIM, &*self.0)
+        serializer.serialize_newtype_struct(VERBATIM, &*self.0)
     }
 }
 
 impl<'de> Deserialize<'de> for Verbatim {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        deserializer.deserialize_newtype_struct(read::VERBATIM, AsWritten)
+        deserializer.deserialize_newtype_struct(VERBATIM, AsWritten)
     }
 }
 

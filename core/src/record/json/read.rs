@@ -4,6 +4,7 @@
 //! compiled anew, with all its parsing, for each of some eighty types. And it is stricter: an object
 //! is never read from a list of its fields' values, as serde's readers otherwise allow.
 
+use super::VERBATIM;
 use super::tree::{Kind, Node, Values};
 use super::unfit::Unfit;
 use serde::de::Error as _;
@@ -12,9 +13,6 @@ use serde::de::{
     Visitor,
 };
 use serde::forward_to_deserialize_any;
-
-/// The name by which [`super::Verbatim`] asks for a value as it is written.
-pub(super) const VERBATIM: &str = "combgate verbatim";
 
 impl<'a> Node<'a> {
     #[cold]
@@ -194,7 +192,8 @@ impl<'de> SeqAccess<'de> for Rest<'_> {
 }
 
 /// Fields in the order of the type, wherever they stand in the document: a type is then made of its
-/// fields one after the other, for which serde compiles half of what it does for names in any order.
+/// fields one after the other, for which serde compiles three quarters of what it does for names in
+/// any order.
 struct Fields<'a> {
     object: Node<'a>,
     /// Names and values by turns, from the first on that was not read in its turn.

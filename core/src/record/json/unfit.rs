@@ -1,5 +1,6 @@
 //! What in a document does not fit its type.
 
+use super::told;
 use super::tree::Node;
 use serde::de::{Expected, Unexpected};
 use std::fmt::Display;
@@ -22,11 +23,7 @@ struct Details {
 impl Details {
     fn of(reason: impl Display) -> Self {
         Self {
-            reason: if cfg!(feature = "reasons") {
-                reason.to_string()
-            } else {
-                String::new()
-            },
+            reason: told(reason),
             inside: String::new(),
             at: None,
         }

@@ -3,14 +3,12 @@
 //! One writer that puts names and values into a text keeps the phone's program small: a writer into
 //! any stream is compiled anew, with its own errors, for each field of some eighty types.
 
+use super::VERBATIM;
 use serde::ser::{
     Serialize, SerializeMap, SerializeSeq, SerializeStruct, SerializeStructVariant, SerializeTuple,
     SerializeTupleStruct, SerializeTupleVariant, Serializer,
 };
 use std::fmt::Display;
-
-/// The name by which [`super::Verbatim`] asks that its text is written as it stands.
-pub(super) const VERBATIM: &str = super::read::VERBATIM;
 
 /// A value that no document of ours has: a fraction, bytes, a name that is no text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -109,6 +107,20 @@ macro_rules! whole_numbers {
     ($($method:ident $Number:ty;)*) => { $(
         fn $method(self, number: $Number) -> Done {
             self.serialize_i64(number.into())
+        }
+    )* };
+}
+
+macro_rules! variants {
+    ($($method:ident $begin:literal $end:literal;)*) => { $(
+        fn $method(
+            self,
+            _: &'static str,
+            _: u32,
+            name: &'static str,
+            _: usize,
+        ) -> Result<Inside<'a>, Unwritable> {
+            Ok(self.begin_variant(name, $begin, $end))
         }
     )* };
 }
@@ -229,14 +241,9 @@ impl<'a> Serializer for &'a mut Writer {
         Ok(self.begin("[", "]"))
     }
 
-    fn serialize_tuple_variant(
-        self,
-        _: &'static str,
-        _: u32,
-        name: &'static str,
-        _: usize,
-    ) -> Result<Inside<'a>, Unwritable> {
-        Ok(self.begin_variant(name, "[", "]}"))
+    variants! {
+        serialize_tuple_variant "[" "]}";
+        serialize_struct_variant "{" "}}";
     }
 
     fn serialize_map(self, _: Option<usize>) -> Result<Inside<'a>, Unwritable> {
@@ -245,16 +252,6 @@ impl<'a> Serializer for &'a mut Writer {
 
     fn serialize_struct(self, _: &'static str, _: usize) -> Result<Inside<'a>, Unwritable> {
         Ok(self.begin("{", "}"))
-    }
-
-    fn serialize_struct_variant(
-        self,
-        _: &'static str,
-        _: u32,
-        name: &'static str,
-        _: usize,
-    ) -> Result<Inside<'a>, Unwritable> {
-        Ok(self.begin_variant(name, "{", "}}"))
     }
 }
 

@@ -16,6 +16,7 @@ enum Name {
 }
 
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 enum Kind {
     Plain,
     #[serde(rename = "of one")]
