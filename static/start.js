@@ -1,4 +1,4 @@
-// Starts the program. A file of its own because the page's policy allows no inline script.
+// Starts the program.
 // The browser says once that the page can be installed; the page offers it where it is looked for.
 addEventListener('beforeinstallprompt', (event) => {
   event.preventDefault();
@@ -15,10 +15,11 @@ addEventListener('unhandledrejection', (event) => stopped(event.reason));
 const boot = document.getElementById('boot');
 try {
   const address = (path) => new URL(path, document.baseURI).href;
-  // Both are asked for at one time; the program is compiled while it arrives.
-  const compiled = fetch(address(boot.dataset.wasm));
-  const program = await import(address(boot.dataset.js));
-  await program.default({ module_or_path: compiled });
+  const script = import(address(boot.dataset.js));
+  // What early.js began; where that came to nothing, the program's script knows other ways.
+  const compiled = await globalThis.combgateEarly?.program?.catch(() => {});
+  const program = await script;
+  await program.default({ module_or_path: compiled ?? fetch(address(boot.dataset.wasm)) });
   // A program that is not ready to show anything takes it away itself.
   if (document.body.lastElementChild !== boot) boot.remove();
 } catch (problem) {

@@ -5,7 +5,9 @@
 // The program and the style sheet get names that hold a hash of their content, so that a server
 // may let them be kept for ever. Tokens in static/ are filled in:
 //   index.html          {{JS}} {{WASM}} {{CSS}}   the names of those files
-//                       {{EARLY}}   the scripts that the program brings along, run before it is there
+//                       {{EARLY}} {{EARLY_HASH}}  early.js, and its hash for the page's policy
+//                       {{SCRIPTS}}   the scripts that the program brings along, run before it is there
+//                       {{DATABASE}}  the database to open early; none where no script uses one
 //   service-worker.js   /*PRECACHE*/[]            every file of the page
 //                       /*VERSION*/""             one version for the lot of them
 import { execFileSync } from 'node:child_process';
@@ -31,6 +33,8 @@ const FEATURES = [
   { name: 'multivalue', bit: binaryen.Features.Multivalue },
   { name: 'reference-types', bit: binaryen.Features.ReferenceTypes },
 ];
+/** The phone's database, as database.rs names it. */
+const DATABASE = 'combgate';
 // Pictures are compressed already.
 const COMPRESSIBLE = new Set(['.html', '.css', '.js', '.wasm', '.svg', '.webmanifest', '.json']);
 
@@ -134,7 +138,7 @@ async function make(work) {
     return named;
   };
 
-  const names = { JS: '', WASM: '', CSS: '' };
+  const names = {};
   for (const path of files(parts)) {
     const bytes = readFileSync(join(parts, path));
     const content = extname(path) === '.js' ? await short(bytes) : bytes;
@@ -147,13 +151,16 @@ async function make(work) {
     const content = readFileSync(join(root, 'static', path));
     if (path === 'style.css') names.CSS = putHashed(path, content);
     else if (path === 'index.html' || path === 'service-worker.js') texts[path] = content.toString();
+    else if (path === 'early.js') names.EARLY = await short(content, false);
     else if (extname(path) === '.js') put(path, await short(content));
     else put(path, content);
   }
   // The program asks for these by path; the page asks for them sooner, and they run before start.js.
   // Not `async`: browsers put such a script off, behind those that stand in order.
   const scripts = files(parts).filter((path) => path.startsWith('snippets/'));
-  names.EARLY = scripts.map((path) => `<script type="module" src="${path}" data-early></script>`).join('\n  ');
+  names.SCRIPTS = scripts.map((path) => `<script type="module" src="${path}"></script>`).join('\n  ');
+  names.DATABASE = scripts.length > 0 ? DATABASE : '';
+  names.EARLY_HASH = `sha256-${createHash('sha256').update(names.EARLY).digest('base64')}`;
   put('index.html', Object.entries(names).reduce(
     (text, [token, name]) => fill(text, `{{${token}}}`, name, 'index.html'), texts['index.html']));
 

@@ -17,7 +17,8 @@ use tower_http::services::ServeDir;
 /// Without 'wasm-unsafe-eval' no WebAssembly starts; nothing comes from anywhere else. Where the desk
 /// is reached stands in a brief that the page takes in later, so what it sends may go anywhere that is
 /// protected, and to this machine.
-const CONTENT_POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; \
+const SCRIPTS: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'";
+const EVERYTHING_ELSE: &str = "; \
     style-src 'self'; img-src 'self' data: blob:; connect-src 'self' https: http://127.0.0.1:*; worker-src 'self'; \
     manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 /// A file whose name changes with its content.
@@ -27,14 +28,38 @@ const ASK_EACH_TIME: &str = "no-cache";
 /// Fewest hexadecimal digits that make the end of a name a hash.
 const HASH_DIGITS_AT_LEAST: usize = 8;
 
+/// Before the name of a script that stands in the page, which is its hash (CSP 3, hash-source).
+const HASH: &str = "'sha256-";
+/// SHA-256 in base64.
+const HASH_LETTERS: usize = 44;
+
 /// The page's files with their headers.
 pub fn page(folder: &Path) -> Router {
+    let shell = std::fs::read_to_string(folder.join("index.html")).unwrap_or_default();
+    let policy = content_policy(&shell);
     Router::new()
         .fallback_service(ServeDir::new(folder).precompressed_br())
-        .layer(from_fn(with_headers))
+        .layer(from_fn(move |request, next| {
+            with_headers(policy.clone(), request, next)
+        }))
 }
 
-async fn with_headers(request: Request, next: Next) -> Response {
+/// The policy for a page. The one script that stands in it is let in by the hash that its own policy
+/// names: a page that is built anew brings its own.
+fn content_policy(shell: &str) -> HeaderValue {
+    let own = script_hash(shell).map_or_else(String::new, |hash| format!(" {HASH}{hash}'"));
+    HeaderValue::try_from(format!("{SCRIPTS}{own}{EVERYTHING_ELSE}"))
+        .unwrap_or(HeaderValue::from_static("default-src 'none'"))
+}
+
+fn script_hash(shell: &str) -> Option<&str> {
+    let (_, after) = shell.split_once(HASH)?;
+    let (hash, _) = after.split_once('\'')?;
+    let is_base64 = |byte: u8| byte.is_ascii_alphanumeric() || b"+/=".contains(&byte);
+    (hash.len() == HASH_LETTERS && hash.bytes().all(is_base64)).then_some(hash)
+}
+
+async fn with_headers(policy: HeaderValue, request: Request, next: Next) -> Response {
     let named_by_content = is_named_by_content(request.uri().path());
     let mut response = next.run(request).await;
     let keeping = if named_by_content && response.status().is_success() {
@@ -43,8 +68,8 @@ async fn with_headers(request: Request, next: Next) -> Response {
         ASK_EACH_TIME
     };
     let headers = response.headers_mut();
+    headers.insert(CONTENT_SECURITY_POLICY, policy);
     for (name, value) in [
-        (CONTENT_SECURITY_POLICY, CONTENT_POLICY),
         (X_CONTENT_TYPE_OPTIONS, "nosniff"),
         (REFERRER_POLICY, "no-referrer"),
         (
@@ -74,6 +99,28 @@ fn is_named_by_content(path: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn only_a_hash_is_taken_from_the_page() {
+        let hash = "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=";
+        let policy = |hash: &str| {
+            let shell = format!("<meta content=\"script-src 'self' 'sha256-{hash}';\">");
+            content_policy(&shell).to_str().unwrap().to_owned()
+        };
+        let own = policy(hash);
+        assert!(own.contains(&format!("'wasm-unsafe-eval' 'sha256-{hash}'; style-src 'self';")));
+        let none = content_policy("").to_str().unwrap().to_owned();
+        assert!(none.contains("'wasm-unsafe-eval'; style-src 'self';"));
+        for other in [
+            "",
+            "short=",
+            "' 'unsafe-inline' 'sha256-aaaaaaaaaaaaaaaaa",
+            "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tn; ",
+            &format!("{hash}{hash}"),
+        ] {
+            assert_eq!(policy(other), none, "{other}");
+        }
+    }
 
     #[test]
     fn only_names_that_end_in_a_hash_are_kept_for_ever() {

@@ -4,6 +4,7 @@
 use super::Refused;
 use crate::platform::database::Database;
 use crate::platform::journal::Journal;
+use crate::platform::preferences;
 use crate::platform::state::{self, Slot};
 use combgate_core::record::{Digest, FieldRegister, ParsedEntry, Standing, from_text, to_text};
 use leptos::task::spawn_local;
@@ -63,8 +64,10 @@ pub(super) async fn standing(
         let database = database.clone();
         // A convenience: without it the next start is only slower.
         spawn_local(async move {
-            if let Ok(text) = to_text("snapshot", &snapshot) {
-                let _ = state::write(&database, Slot::Snapshot, &text).await;
+            if let Ok(text) = to_text("snapshot", &snapshot)
+                && state::write(&database, Slot::Snapshot, &text).await.is_ok()
+            {
+                preferences::remember_snapshot(seq);
             }
         });
     }

@@ -5,6 +5,8 @@ use combgate_ui::words::Language;
 
 const LANGUAGE: &str = "combgate-language";
 const SENDING: &str = "combgate-sending";
+/// storage.js looks for it under the same name.
+const SNAPSHOT: &str = "combgate-snapshot";
 
 /// The language chosen on this phone, else the first of the browser's that there is a file for,
 /// else English.
@@ -39,6 +41,17 @@ pub fn remember_sending(asked: bool) {
         } else {
             storage.remove_item(SENDING)
         };
+    }
+}
+
+/// Remembers the place of the entry that the snapshot was taken after: the next start asks for what
+/// follows it before it has read the snapshot.
+pub fn remember_snapshot(seq: u32) {
+    if let Ok(storage) = drafts::available()
+        && storage.set_item(SNAPSHOT, &seq.to_string()).is_err()
+    {
+        // An old place would have ever more entries read.
+        let _ = storage.remove_item(SNAPSHOT);
     }
 }
 

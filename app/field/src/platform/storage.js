@@ -1,8 +1,8 @@
 // The browser's locks and its database, as far as locks.rs, database.rs, keys.rs and page.rs ask
 // for them; what is stored, and what goes wrong, is theirs to say.
 //
-// The phone's page runs this file before its program is there (`data-early`): the lock, the open
-// database and what the first screen needs of it are then waiting when the program asks.
+// The phone's page runs this file before its program is there: the lock, the database that early.js
+// opens, and what the first screen needs of it are then waiting when the program asks.
 
 const TAB = 'combgate-tab';
 const NAME = 'combgate';
@@ -150,11 +150,18 @@ function takeKnown(store, ask) {
   return early;
 }
 
-/** Opens the database only if there is one, and keeps it only as the one tab that works. */
-async function openEarly() {
-  const opening = indexedDB.open(NAME);
-  opening.onupgradeneeded = () => opening.transaction.abort();
-  const [database, isAlone] = await Promise.all([answer(opening), earlyTab]);
+/** Place of the entry that the snapshot was taken after, as preferences.rs keeps it. */
+function snapshotPlace() {
+  try {
+    return Number(localStorage.getItem('combgate-snapshot'));
+  } catch {
+    return 0; // the program finds out what is the matter
+  }
+}
+
+/** Keeps the database only as the one tab that works, and asks it for what the program will ask for. */
+async function askEarly(opening) {
+  const [database, isAlone] = await Promise.all([opening, earlyTab]);
   if (!isAlone) {
     database.close();
     return undefined;
@@ -172,18 +179,19 @@ async function openEarly() {
       return answered;
     });
   };
-  const [snapshot] = ask('state', ['get', 'snapshot'], ['get', 'brief-head'], ['get', 'acknowledgement'], ['get', 'lock'],
+  ask('state', ['get', 'snapshot'], ['get', 'brief-head'], ['get', 'acknowledgement'], ['get', 'lock'],
     ['lastKey', 'bundle-0000000000', 'bundle-4294967295']);
-  snapshot.then((text) => ask('journal', ['all', JSON.parse(text).seq, 4294967295]))
-    .catch(() => {}); // sealed, or none: the program reads it
+  const place = snapshotPlace();
+  if (place > 0) ask('journal', ['all', place, 4294967295]);
   const [key] = ask('keys', ['get', 'handset']);
   key.then((pair) => exported.set(pair.publicKey, crypto.subtle.exportKey('jwk', pair.publicKey)))
     .catch(() => {}); // none yet
   return database;
 }
 
-if (document.querySelector('script[data-early]')) {
+const opening = globalThis.combgateEarly?.database;
+if (opening) {
   earlyTab = acquire(TAB, { ifAvailable: true });
   // What is wrong is found again, and told, when the program asks.
-  earlyDatabase = openEarly().catch(() => undefined);
+  earlyDatabase = askEarly(opening).catch(() => undefined);
 }
