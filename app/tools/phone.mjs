@@ -62,9 +62,9 @@ function inputs() {
     .map((path) => `${sha256(readFileSync(path))}\n`).join('') + digests(join(root, 'static'));
 }
 
-/** Fills a token in, and fails when it is not there: a page without it would not start. */
+/** Puts a value where a token stands, and fails when it is not there: a page without it would not start. */
 function fill(text, token, value, where) {
-  if (!text.includes(token)) throw new Error(`static/${where} does not hold ${token}: put it back where its value belongs`);
+  if (!text.includes(token)) throw new Error(`${where} does not hold ${token}: put it back where its value belongs`);
   return text.replaceAll(token, () => value);
 }
 
@@ -80,6 +80,20 @@ function without(bytes) {
     if (UNASKED.exported.test(name)) module.removeExport(name);
   }
   return module.emitBinary();
+}
+
+/**
+ * Lets the browser write a long text into the program's memory. What wasm-bindgen writes for it goes
+ * letter by letter, which takes a script that has just begun longer than all else at a start. What is
+ * not all ASCII is written as before.
+ */
+function withLongTexts(script) {
+  const letters = 'for (; offset < len; offset++) {';
+  return fill(script, letters, `if (len > 64) {
+        const { read, written } = cachedTextEncoder.encodeInto(arg, mem.subarray(ptr, ptr + len));
+        if (read === len && written === len) offset = len;
+    }
+    ${letters}`, "the program's JavaScript");
 }
 
 /** Writes the short names that wasm-opt gave to what the two halves of the program share into its JavaScript. */
@@ -112,7 +126,7 @@ function bind(into) {
       ...FEATURES.map(({ name }) => `--enable-${name}`), '--strip-debug', '--strip-producers',
       '--minify-imports-and-exports-and-modules'], { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
   const whole = readFileSync(script, 'utf8').replace(UNASKED.written, '');
-  writeFileSync(script, renamed(whole, JSON.parse(names)));
+  writeFileSync(script, withLongTexts(renamed(whole, JSON.parse(names))));
 }
 
 /** A script without its comments and long names; of a worker, which is no module, those at the top stay. */
@@ -162,15 +176,15 @@ async function make(work) {
   names.DATABASE = scripts.length > 0 ? DATABASE : '';
   names.EARLY_HASH = `sha256-${createHash('sha256').update(names.EARLY).digest('base64')}`;
   put('index.html', Object.entries(names).reduce(
-    (text, [token, name]) => fill(text, `{{${token}}}`, name, 'index.html'), texts['index.html']));
+    (text, [token, name]) => fill(text, `{{${token}}}`, name, 'static/index.html'), texts['index.html']));
 
   const list = files(into);
   const worker = texts['service-worker.js'];
   // So short that it stands on one line of a small screen in large text.
   const version = sha256(digests(into), worker).slice(0, 10);
   put('service-worker.js', await short(fill(
-    fill(worker, '/*PRECACHE*/[]', JSON.stringify(list), 'service-worker.js'),
-    '/*VERSION*/""', JSON.stringify(version), 'service-worker.js'), false));
+    fill(worker, '/*PRECACHE*/[]', JSON.stringify(list), 'static/service-worker.js'),
+    '/*VERSION*/""', JSON.stringify(version), 'static/service-worker.js'), false));
   return into;
 }
 

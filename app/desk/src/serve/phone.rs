@@ -108,7 +108,9 @@ mod tests {
             content_policy(&shell).to_str().unwrap().to_owned()
         };
         let own = policy(hash);
-        assert!(own.contains(&format!("'wasm-unsafe-eval' 'sha256-{hash}'; style-src 'self';")));
+        assert!(own.contains(&format!(
+            "'wasm-unsafe-eval' 'sha256-{hash}'; style-src 'self';"
+        )));
         let none = content_policy("").to_str().unwrap().to_owned();
         assert!(none.contains("'wasm-unsafe-eval'; style-src 'self';"));
         for other in [
