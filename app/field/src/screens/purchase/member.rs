@@ -63,9 +63,11 @@ fn chosen(bench: Bench) -> Node {
 
 fn search(bench: Bench) -> Node {
     let wanted = Memo::new(move || bench.draft.with(|draft| draft.search.clone()));
+    let register = bench.handset.register();
+    // Who types on often finds the same: then nothing is drawn, or told to a screen reader, again.
+    let found = Memo::new(move || wanted.with(|wanted| register.find(wanted, SHOWN)));
     let results = move || {
-        let register = bench.handset.register();
-        let Some((best, count)) = wanted.with(|wanted| register.find(wanted, SHOWN)) else {
+        let Some((best, count)) = found.get() else {
             return view! { <p class="hint">{say(Word::PurchaseRegisterReading)}</p> }.into_node();
         };
         if count == 0 {
