@@ -79,8 +79,8 @@ test('a farmer sees what counts, largest first, and nothing of anybody else', as
   // Both measurements are drawn, and say in words what they show.
   const drawn = await paper(page).locator('.gauge svg[role=img]').evaluateAll((all) => all.map((each) => each.getAttribute('aria-label')));
   assert.equal(drawn.length, 2);
-  assert.match(drawn[0], /^Moisture: 17\.\d+ % \(between [\d.]+ and [\d.]+ %\), limit [\d.]+ %/);
-  assert.match(drawn[1], /^Capped comb: 90\.0 % \(between [\d.]+ and [\d.]+ %\), at least [\d.]+ %/);
+  assert.match(drawn[0], /^Moisture: 17\.\d+\u00a0% \(between [\d.]+ and [\d.]+\u00a0%\), limit [\d.]+\u00a0%/);
+  assert.match(drawn[1], /^Capped comb: 90\.0\u00a0% \(between [\d.]+ and [\d.]+\u00a0%\), at least [\d.]+\u00a0%/);
 
   for (const words of ['PAID', 'G1-26-00001', 'Neema Kitwana', 'S1']) {
     assert.ok((await paper(page).innerText()).includes(words), words);

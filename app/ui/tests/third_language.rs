@@ -27,11 +27,13 @@ fn invented(english: &str) -> String {
         };
         let sentence = sentence.rsplit_once('"').unwrap().0;
         let mut told = String::new();
-        let mut within = false;
+        let (mut within, mut escaped) = (false, false);
         for sign in sentence.chars() {
             within = (within || sign == '{') && sign != '}';
+            let is_kept = within || escaped;
+            escaped = sign == '\\';
             told.push(match sign {
-                _ if within => sign,
+                _ if is_kept => sign,
                 'a' => 'ã',
                 'e' => 'ẽ',
                 'i' => 'ĩ',
