@@ -46,6 +46,34 @@ test('the page starts with no network once it was loaded', async (t) => {
   for (const { said, is } of asked.icons) assert.equal(is, said);
 });
 
+test('what begins before the program may fail, and the page starts all the same', async (t) => {
+  const server = await servePage();
+  t.after(() => server.stop());
+  const early = async (where, headers) => {
+    const phone = await startPhone();
+    t.after(() => phone.stop());
+    const page = await phone.context.newPage();
+    if (where) {
+      await page.route(where, async (route) => {
+        const response = await route.fetch();
+        await route.fulfill({ response, headers: { ...response.headers(), ...headers } });
+      });
+    }
+    await page.goto(server.address);
+    await page.locator('nav.places').waitFor();
+    return page.evaluate(async () => {
+      const { program } = globalThis.combgateEarly ?? {};
+      return program?.then(() => 'compiled', () => 'refused');
+    });
+  };
+  assert.equal(await early(), 'compiled');
+  // A host of the page whose policy is older than its script.
+  const policy = { 'content-security-policy': "script-src 'self' 'wasm-unsafe-eval'" };
+  assert.equal(await early(server.address, policy), undefined);
+  // A host that does not know what WebAssembly is.
+  assert.equal(await early('**/*.wasm', { 'content-type': 'application/octet-stream' }), 'refused');
+});
+
 test('a second tab waits, and takes over when the first is closed', async (t) => {
   const { server, phone, page } = await opened(t);
   const second = await phone.context.newPage();
