@@ -15,10 +15,11 @@ addEventListener('unhandledrejection', (event) => stopped(event.reason));
 const boot = document.getElementById('boot');
 try {
   const address = (path) => new URL(path, document.baseURI).href;
-  const script = import(address(boot.dataset.js));
-  // What early.js began; where that came to nothing, the program's script knows other ways.
-  const compiled = await globalThis.combgateEarly?.program?.catch(() => {});
-  const program = await script;
+  const [program, compiled] = await Promise.all([
+    import(address(boot.dataset.js)),
+    // What early.js began; where that came to nothing, the program's script knows other ways.
+    globalThis.combgateEarly?.program?.catch(() => {}),
+  ]);
   await program.default({ module_or_path: compiled ?? fetch(address(boot.dataset.wasm)) });
   // A program that is not ready to show anything takes it away itself.
   if (document.body.lastElementChild !== boot) boot.remove();

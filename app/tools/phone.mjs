@@ -84,8 +84,8 @@ function without(bytes) {
 
 /**
  * Lets the browser write a long text into the program's memory. What wasm-bindgen writes for it goes
- * letter by letter, which takes a script that has just begun longer than all else at a start. What is
- * not all ASCII is written as before.
+ * letter by letter, which took a tenth of a start. What is not all ASCII is written as before. From how
+ * many letters on it pays was not measured: 64 is a guess, the texts of a start have thousands.
  */
 function withLongTexts(script) {
   const letters = 'for (; offset < len; offset++) {';

@@ -14,10 +14,11 @@ use axum::response::Response;
 use std::path::Path;
 use tower_http::services::ServeDir;
 
-/// Without 'wasm-unsafe-eval' no WebAssembly starts; nothing comes from anywhere else. Where the desk
-/// is reached stands in a brief that the page takes in later, so what it sends may go anywhere that is
-/// protected, and to this machine.
+/// The policy as far as scripts. Without 'wasm-unsafe-eval' no WebAssembly starts; nothing comes from
+/// anywhere else.
 const SCRIPTS: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'";
+/// The rest of it. Where the desk is reached stands in a brief that the page takes in later, so what it
+/// sends may go anywhere that is protected, and to this machine.
 const EVERYTHING_ELSE: &str = "; \
     style-src 'self'; img-src 'self' data: blob:; connect-src 'self' https: http://127.0.0.1:*; worker-src 'self'; \
     manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
@@ -102,6 +103,7 @@ mod tests {
 
     #[test]
     fn only_a_hash_is_taken_from_the_page() {
+        // As a hash looks; of nothing in particular.
         let hash = "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=";
         let policy = |hash: &str| {
             let shell = format!("<meta content=\"script-src 'self' 'sha256-{hash}';\">");

@@ -182,7 +182,8 @@ async function askEarly(opening) {
   ask('state', ['get', 'snapshot'], ['get', 'brief-head'], ['get', 'acknowledgement'], ['get', 'lock'],
     ['lastKey', 'bundle-0000000000', 'bundle-4294967295']);
   const place = snapshotPlace();
-  if (place > 0) ask('journal', ['all', place, 4294967295]);
+  // What is no place at all would undo the rest.
+  if (place > 0 && place <= 4294967295) ask('journal', ['all', place, 4294967295]);
   const [key] = ask('keys', ['get', 'handset']);
   key.then((pair) => exported.set(pair.publicKey, crypto.subtle.exportKey('jwk', pair.publicKey)))
     .catch(() => {}); // none yet
