@@ -14,6 +14,16 @@
       opening.onerror = () => failed(opening.error);
     }),
   };
+  // Should the script behind this one not come, nobody else is there to say so. The box is away once the
+  // program stands.
+  const failed = () => {
+    const told = document.getElementById('boot-failed');
+    if (told) told.hidden = false;
+  };
+  addEventListener('error', () => {
+    if (document.readyState === 'loading') addEventListener('DOMContentLoaded', failed);
+    else failed();
+  }, true);
   for (const begun of Object.values(early)) begun?.catch?.(() => {});
   globalThis.combgateEarly = early;
 }

@@ -1,4 +1,7 @@
-// Starts the program.
+// Starts the program. The build makes one script of this file, of the one that wasm-bindgen writes,
+// here called `program`, and of what that brings along: a page waits for each file that it asks for.
+import program from 'program';
+
 // The browser says once that the page can be installed; the page offers it where it is looked for.
 addEventListener('beforeinstallprompt', (event) => {
   event.preventDefault();
@@ -12,18 +15,22 @@ const stopped = (problem) => {
 addEventListener('error', (event) => stopped(event.error));
 addEventListener('unhandledrejection', (event) => stopped(event.reason));
 
-const boot = document.getElementById('boot');
-try {
-  const address = (path) => new URL(path, document.baseURI).href;
-  const [program, compiled] = await Promise.all([
-    import(address(boot.dataset.js)),
-    // What early.js began; where that came to nothing, the program's script knows other ways.
-    globalThis.combgateEarly?.program?.catch(() => {}),
-  ]);
-  await program.default({ module_or_path: compiled ?? fetch(address(boot.dataset.wasm)) });
-  // A program that is not ready to show anything takes it away itself.
-  if (document.body.lastElementChild !== boot) boot.remove();
-} catch (problem) {
-  console.error(problem);
-  document.getElementById('boot-failed').hidden = false;
+const parsed = document.readyState !== 'loading'
+  || new Promise((done) => { addEventListener('DOMContentLoaded', done); });
+
+async function start() {
+  // What early.js began; where that came to nothing, the program's script knows other ways.
+  const compiled = await globalThis.combgateEarly?.program?.catch(() => {});
+  await parsed;
+  const boot = document.getElementById('boot');
+  try {
+    await program({ module_or_path: compiled ?? fetch(boot.dataset.wasm) });
+    // A program that is not ready to show anything takes it away itself.
+    if (document.body.lastElementChild !== boot) boot.remove();
+  } catch (problem) {
+    console.error(problem);
+    document.getElementById('boot-failed').hidden = false;
+  }
 }
+
+start();

@@ -4,9 +4,9 @@
 //
 // The program and the style sheet get names that hold a hash of their content, so that a server
 // may let them be kept for ever. Tokens in static/ are filled in:
-//   index.html          {{JS}} {{WASM}} {{CSS}}   the names of those files
+//   index.html          {{JS}}        start.js and the program's scripts, as one
+//                       {{WASM}} {{CSS}}      the names of those files
 //                       {{EARLY}} {{EARLY_HASH}}  early.js, and its hash for the page's policy
-//                       {{SCRIPTS}}   the scripts that the program brings along, run before it is there
 //                       {{DATABASE}}  the database to open early; none where no script uses one
 //   service-worker.js   /*PRECACHE*/[]            every file of the page
 //                       /*VERSION*/""             one version for the lot of them
@@ -17,7 +17,9 @@ import { dirname, extname, join, relative, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { brotliCompressSync, constants } from 'node:zlib';
 import binaryen from './node_modules/binaryen/index.js';
+import { build } from './node_modules/esbuild/lib/main.js';
 import { minify } from './node_modules/terser/main.js';
+import { namedByLikeness } from './alike.mjs';
 
 const tools = dirname(fileURLToPath(import.meta.url));
 const root = join(tools, '..', '..');
@@ -58,7 +60,7 @@ const digests = (folder) => files(folder).map((path) => `${path} ${sha256(readFi
 
 /** Everything the page is made of, so that an unchanged page is not made again. */
 function inputs() {
-  return [program, fileURLToPath(import.meta.url), join(tools, 'package-lock.json'), join(root, 'Cargo.lock')]
+  return [program, fileURLToPath(import.meta.url), join(tools, 'alike.mjs'), join(tools, 'package-lock.json'), join(root, 'Cargo.lock')]
     .map((path) => `${sha256(readFileSync(path))}\n`).join('') + digests(join(root, 'static'));
 }
 
@@ -112,6 +114,13 @@ function renamed(script, { imports, exports }) {
   return text;
 }
 
+/** Changes a program in place; gives what wasm-opt says. */
+function optimised(wasm, ...how) {
+  return execFileSync(process.execPath,
+    [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm, ...how,
+      ...FEATURES.map(({ name }) => `--enable-${name}`)], { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
+}
+
 /** The program as JavaScript and WebAssembly for a page, made as small as it gets. */
 function bind(into) {
   execFileSync(join(target, 'tools', 'bin', 'wasm-bindgen'),
@@ -120,19 +129,35 @@ function bind(into) {
   writeFileSync(wasm, without(readFileSync(wasm)));
   // The second round still finds a kilobyte; what is called from one place is three smaller apart from
   // it. Data in one piece, and what is worked out twice in the same words, are larger but compress to less.
-  const names = execFileSync(process.execPath,
-    [join(tools, 'node_modules', 'binaryen', 'bin', 'wasm-opt'), wasm, '-o', wasm,
-      '-Oz', '-Oz', '--one-caller-inline-max-function-size', '1', '--skip-pass=memory-packing', '--skip-pass=local-cse',
-      ...FEATURES.map(({ name }) => `--enable-${name}`), '--strip-debug', '--strip-producers',
-      '--minify-imports-and-exports-and-modules'], { encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
+  const names = optimised(wasm, '-Oz', '-Oz', '--one-caller-inline-max-function-size', '1', '--skip-pass=memory-packing',
+    '--skip-pass=local-cse', '--strip-debug', '--strip-producers', '--minify-imports-and-exports-and-modules');
+  writeFileSync(wasm, namedByLikeness(readFileSync(wasm)));
+  optimised(wasm, '--reorder-functions-by-name', '--generate-stack-ir', '--optimize-stack-ir', '--strip-debug');
   const whole = readFileSync(script, 'utf8').replace(UNASKED.written, '');
   writeFileSync(script, withLongTexts(renamed(whole, JSON.parse(names))));
 }
 
-/** A script without its comments and long names; of a worker, which is no module, those at the top stay. */
-async function short(script, module = true) {
-  const { code } = await minify(script.toString(), { module, compress: { passes: 3 } });
+/** A script without its comments and long names. */
+async function short(script) {
+  const { code } = await minify(script.toString(), { compress: { passes: 3 } });
   return code;
+}
+
+/**
+ * What starts the program, with the program's own script and those that this brings along, as one script
+ * that is no module: a browser puts modules off until the page is read, and fetches them one by one.
+ */
+async function bundled(parts) {
+  const { outputFiles: [one] } = await build({
+    entryPoints: [join(root, 'static', 'start.js')],
+    bundle: true,
+    format: 'iife',
+    write: false,
+    alias: { program: join(parts, 'program.js') },
+    // Asked for only where nobody says where the program is.
+    define: { 'import.meta.url': 'document.baseURI' },
+  });
+  return short(one.text);
 }
 
 async function make(work) {
@@ -152,28 +177,19 @@ async function make(work) {
     return named;
   };
 
-  const names = {};
-  for (const path of files(parts)) {
-    const bytes = readFileSync(join(parts, path));
-    const content = extname(path) === '.js' ? await short(bytes) : bytes;
-    if (path === 'program.js') names.JS = putHashed(path, content);
-    else if (path === 'program_bg.wasm') names.WASM = putHashed('program.wasm', content);
-    else put(path, content); // scripts that crates bring along; program.js asks for them by path
-  }
+  const names = {
+    JS: putHashed('program.js', await bundled(parts)),
+    WASM: putHashed('program.wasm', readFileSync(join(parts, 'program_bg.wasm'))),
+  };
   const texts = {};
   for (const path of files(join(root, 'static'))) {
     const content = readFileSync(join(root, 'static', path));
     if (path === 'style.css') names.CSS = putHashed(path, content);
     else if (path === 'index.html' || path === 'service-worker.js') texts[path] = content.toString();
-    else if (path === 'early.js') names.EARLY = await short(content, false);
-    else if (extname(path) === '.js') put(path, await short(content));
-    else put(path, content);
+    else if (path === 'early.js') names.EARLY = await short(content);
+    else if (path !== 'start.js') put(path, content);
   }
-  // The program asks for these by path; the page asks for them sooner, and they run before start.js.
-  // Not `async`: browsers put such a script off, behind those that stand in order.
-  const scripts = files(parts).filter((path) => path.startsWith('snippets/'));
-  names.SCRIPTS = scripts.map((path) => `<script type="module" src="${path}"></script>`).join('\n  ');
-  names.DATABASE = scripts.length > 0 ? DATABASE : '';
+  names.DATABASE = files(parts).some((path) => path.startsWith('snippets/')) ? DATABASE : '';
   names.EARLY_HASH = `sha256-${createHash('sha256').update(names.EARLY).digest('base64')}`;
   put('index.html', Object.entries(names).reduce(
     (text, [token, name]) => fill(text, `{{${token}}}`, name, 'static/index.html'), texts['index.html']));
@@ -184,7 +200,7 @@ async function make(work) {
   const version = sha256(digests(into), worker).slice(0, 10);
   put('service-worker.js', await short(fill(
     fill(worker, '/*PRECACHE*/[]', JSON.stringify(list), 'static/service-worker.js'),
-    '/*VERSION*/""', JSON.stringify(version), 'static/service-worker.js'), false));
+    '/*VERSION*/""', JSON.stringify(version), 'static/service-worker.js')));
   return into;
 }
 

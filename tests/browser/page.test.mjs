@@ -74,6 +74,21 @@ test('what begins before the program may fail, and the page starts all the same'
   assert.equal(await early('**/*.wasm', { 'content-type': 'application/octet-stream' }), 'refused');
 });
 
+for (const [what, missing] of [['script', '**/program-*.js'], ['program', '**/program-*.wasm']]) {
+  test(`a page whose ${what} does not come says so, in both languages`, async (t) => {
+    const server = await servePage();
+    t.after(() => server.stop());
+    const phone = await startPhone();
+    t.after(() => phone.stop());
+    const page = await phone.context.newPage();
+    await page.route(missing, (route) => route.abort());
+    await page.goto(server.address);
+    const said = page.locator('#boot-failed');
+    await said.waitFor();
+    assert.match(await said.innerText(), /cannot start[^]*haiwezi kuanza/);
+  });
+}
+
 test('a second tab waits, and takes over when the first is closed', async (t) => {
   const { server, phone, page } = await opened(t);
   const second = await phone.context.newPage();
