@@ -13,7 +13,7 @@
 import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, readdirSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
-import { dirname, extname, join, relative, sep } from 'node:path';
+import { dirname, extname, join, relative, resolve, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { brotliCompressSync, constants } from 'node:zlib';
 import binaryen from './node_modules/binaryen/index.js';
@@ -153,7 +153,7 @@ async function bundled(parts) {
     bundle: true,
     format: 'iife',
     write: false,
-    alias: { program: join(parts, 'program.js') },
+    alias: { program: resolve(parts, 'program.js') },
     // Asked for only where nobody says where the program is.
     define: { 'import.meta.url': 'document.baseURI' },
   });
