@@ -8,8 +8,8 @@ import assert from 'node:assert/strict';
 import { mkdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { AxeBuilder } from '@axe-core/playwright';
 import { atWork, fixtures, shoot, shots, take, wider } from './clerk.mjs';
+import { inTheWay } from './stand.mjs';
 
 /** Addresses that answer with a file, a style, a script or another address. */
 const NO_PAGES = [/\/file$/, /\/key$/, /^\/acknowledgements/, /^\/language/, /^\/register\/\{form\}/, /^\/days$/];
@@ -114,11 +114,6 @@ async function everything(t, size) {
   return { address, page, pages };
 }
 
-async function axe(page) {
-  const { violations } = await new AxeBuilder({ page }).analyze();
-  return violations.map(({ id, nodes }) => `${id}: ${nodes[0].html}`);
-}
-
 for (const [width, height] of [[360, 640], [1280, 800]]) {
   test(`every page fits ${width}x${height} and 200 % text, and axe finds nothing`, async (t) => {
     const { address, page, pages } = await everything(t, { width, height });
@@ -130,7 +125,7 @@ for (const [width, height] of [[360, 640], [1280, 800]]) {
         const place = `${name}, ${scheme}, text ${text}`;
         for (const each of await wider(page)) problems.push(`${place}: ${each} is wider than the window`);
         assert.equal(await page.locator('h1').first().isVisible(), true, place);
-        for (const each of byAxe ? await axe(page) : []) problems.push(`${place}: ${each}`);
+        for (const each of byAxe ? await inTheWay(page) : []) problems.push(`${place}: ${each}`);
         await shoot(page, `${name}-${width}-${scheme}-${parseInt(text, 10)}`);
       }
     };

@@ -8,18 +8,15 @@ import assert from 'node:assert/strict';
 import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { AxeBuilder } from '@axe-core/playwright';
 import { deliver as typed, go, press, saved as download } from './officer.mjs';
 import { check } from '../interop/bundle.mjs';
-import { combgate, folder, python, servePage, startPhone } from './stand.mjs';
+import { combgate, folder, inTheWay, python, servePage, startPhone } from './stand.mjs';
 
 const shots = process.env.COMBGATE_SHOTS;
 
 async function look(page, name) {
   if (shots) await page.screenshot({ path: join(shots, `${name}.png`), fullPage: true });
-  const { violations } = await new AxeBuilder({ page }).analyze();
-  const told = violations.map((each) => `${each.id}: ${each.nodes[0].html}`);
-  assert.deepEqual(told, [], name);
+  assert.deepEqual(await inTheWay(page), [], name);
 }
 
 const deliver = (page, delivery) => typed(page, delivery, (name) => look(page, `${name}-${delivery.pail}`));

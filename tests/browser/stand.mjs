@@ -3,6 +3,7 @@
 // COMBGATE, COMBGATE_PAGE, CHROMIUM and COMBGATE_PYTHON say where the program, the page, the browser
 // and Python are; `make test` sets them.
 
+import assert from 'node:assert/strict';
 import { spawn, execFile } from 'node:child_process';
 import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { createServer } from 'node:net';
@@ -10,6 +11,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { brotliCompressSync } from 'node:zlib';
+import { AxeBuilder } from '@axe-core/playwright';
 import { chromium } from 'playwright-core';
 
 const program = process.env.COMBGATE ?? 'target/debug/combgate';
@@ -134,4 +136,17 @@ export async function folder(test) {
   const path = await mkdtemp(join(tmpdir(), 'combgate-test-'));
   test.after(() => rm(path, { recursive: true, force: true }));
   return path;
+}
+
+/**
+ * What axe finds in anybody's way on a page, a line each; a rule that it leaves out by itself can be
+ * asked for. Else it opens a page of its own each time, to be safe from strangers' frames: half of its
+ * time, and no page of ours has any.
+ */
+export async function inTheWay(page, rule) {
+  const axe = new AxeBuilder({ page }).setLegacyMode();
+  if (rule) axe.options({ rules: { [rule]: { enabled: true } } });
+  const { violations, passes } = await axe.analyze();
+  if (rule) assert.ok(passes.some(({ id }) => id === rule), `axe looked at ${rule}`);
+  return violations.map(({ id, nodes }) => `${id}: ${nodes[0].html} ${nodes[0].failureSummary}`);
 }

@@ -6,9 +6,8 @@ import { spawn } from 'node:child_process';
 import { readFile, writeFile } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
 import { test } from 'node:test';
-import { AxeBuilder } from '@axe-core/playwright';
 import { buy, go, press, saved, takeBrief, openDay, minor } from './officer.mjs';
-import { folder, freePort, startPhone } from './stand.mjs';
+import { folder, freePort, inTheWay, startPhone } from './stand.mjs';
 import { password, shoot, wider } from './clerk.mjs';
 
 /** The numbered steps, each as one line. */
@@ -86,8 +85,7 @@ async function looked(page, address) {
       for (const size of ['100%', '200%']) {
         await page.evaluate((text) => { document.documentElement.style.fontSize = text; }, size);
         assert.deepEqual(await wider(page), [], `${language}, ${width}, ${size}`);
-        const { violations } = await new AxeBuilder({ page }).analyze();
-        assert.deepEqual(violations.map(({ id, nodes }) => `${id}: ${nodes[0].html}`), [], `${language}, ${width}, ${size}`);
+        assert.deepEqual(await inTheWay(page), [], `${language}, ${width}, ${size}`);
         await shoot(page, `set-up-${language}-${width}-${parseInt(size, 10)}`);
       }
     }
