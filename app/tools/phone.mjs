@@ -35,8 +35,6 @@ const FEATURES = [
   { name: 'multivalue', bit: binaryen.Features.Multivalue },
   { name: 'reference-types', bit: binaryen.Features.ReferenceTypes },
 ];
-/** The phone's database, as database.rs names it. */
-const DATABASE = 'combgate';
 // Pictures are compressed already.
 const COMPRESSIBLE = new Set(['.html', '.css', '.js', '.wasm', '.svg', '.webmanifest', '.json']);
 
@@ -160,6 +158,14 @@ async function bundled(parts) {
   return short(one.text);
 }
 
+/** The phone's database, as its program names it. */
+function databaseName() {
+  const path = join('app', 'field', 'src', 'platform', 'database.rs');
+  const [, name] = readFileSync(join(root, path), 'utf8').match(/^const NAME: &str = "(.+)";$/m) ?? [];
+  if (!name) throw new Error(`${path} holds no NAME of the database: the page opens it before the program is there`);
+  return name;
+}
+
 async function make(work) {
   const parts = join(work, 'parts');
   const into = join(work, 'phone');
@@ -189,7 +195,7 @@ async function make(work) {
     else if (path === 'early.js') names.EARLY = await short(content);
     else if (path !== 'start.js') put(path, content);
   }
-  names.DATABASE = files(parts).some((path) => path.startsWith('snippets/')) ? DATABASE : '';
+  names.DATABASE = files(parts).some((path) => path.startsWith('snippets/')) ? databaseName() : '';
   names.EARLY_HASH = `sha256-${createHash('sha256').update(names.EARLY).digest('base64')}`;
   put('index.html', Object.entries(names).reduce(
     (text, [token, name]) => fill(text, `{{${token}}}`, name, 'static/index.html'), texts['index.html']));

@@ -204,6 +204,16 @@ test('twenty thousand members, one of them named in HTML, and five thousand rece
     await page.locator('nav.places').waitFor();
   });
   await page.waitForTimeout(1000);
+  // From which place the next start asks for entries, before its program has read the snapshot.
+  const [early, snapshot] = await page.evaluate(async () => {
+    const answer = (request) => new Promise((done) => { request.onsuccess = () => done(request.result); });
+    const database = await answer(indexedDB.open('combgate'));
+    const kept = await answer(database.transaction('state').objectStore('state').get('snapshot'));
+    database.close();
+    return [localStorage.getItem('combgate-snapshot'), JSON.parse(kept).seq];
+  });
+  assert.equal(snapshot, 5002);
+  assert.equal(early, String(snapshot));
   await timed('second start', async () => {
     await page.reload();
     await page.locator('nav.places').waitFor();

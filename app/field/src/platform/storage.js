@@ -5,7 +5,6 @@
 // opens, and what the first screen needs of it are then waiting when the program asks.
 
 const TAB = 'combgate-tab';
-const NAME = 'combgate';
 
 // ---- Locks ----
 
@@ -38,9 +37,9 @@ const answer = (request) => new Promise((done, failed) => {
 
 /** Opens a database; makes the stores of its first version. */
 export async function open(name, version, stores) {
-  const there = name === NAME ? await earlyDatabase : undefined;
+  const there = await earlyDatabase;
   earlyDatabase = undefined;
-  if (there?.version === version) return there;
+  if (there?.name === name && there.version === version) return there;
   there?.close();
   const opening = indexedDB.open(name, version);
   opening.onupgradeneeded = () => {
