@@ -126,12 +126,12 @@ fn owed(
             view! {
                 <tr>
                     <th scope="row"><a href=entry>{paper.number.to_string()}</a></th>
-                    <td>{paper.day.to_string()}</td>
                     <td>
                         <a href=path>{member}</a>
                         <span class="under">{name}</span>
                     </td>
                     <td class="number">{money(minor, currency)}</td>
+                    <td class="day">{paper.day.to_string()}</td>
                     <td>
                         {say(state)}
                         {each.list.map(|list| {
@@ -162,9 +162,10 @@ fn owed(
         Named::By(id),
         [
             Column::text(say(Word::WhatNumber)),
-            Column::text(say(Word::ColumnDay)),
             Column::text(say(Word::WhatMember)),
+            // Before the day, so that a small window shows it before the table is moved.
             Column::number(say(Word::PaymentsOwed)),
+            Column::text(say(Word::ColumnDay)),
             Column::text(say(Word::ColumnState)),
         ],
         rows.into_any(),
