@@ -11,7 +11,7 @@ use axum::http::header::{
 use axum::http::{HeaderName, HeaderValue};
 use axum::middleware::{Next, from_fn};
 use axum::response::Response;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use tower_http::services::ServeDir;
 
 /// The policy as far as scripts. Without 'wasm-unsafe-eval' no WebAssembly starts; nothing comes from
@@ -36,12 +36,11 @@ const HASH_LETTERS: usize = 44;
 
 /// The page's files with their headers.
 pub fn page(folder: &Path) -> Router {
-    let shell = std::fs::read_to_string(folder.join("index.html")).unwrap_or_default();
-    let policy = content_policy(&shell);
+    let shell = folder.join("index.html");
     Router::new()
         .fallback_service(ServeDir::new(folder).precompressed_br())
         .layer(from_fn(move |request, next| {
-            with_headers(policy.clone(), request, next)
+            with_headers(shell.clone(), request, next)
         }))
 }
 
@@ -60,8 +59,16 @@ fn script_hash(shell: &str) -> Option<&str> {
     (hash.len() == HASH_LETTERS && hash.bytes().all(is_base64)).then_some(hash)
 }
 
-async fn with_headers(policy: HeaderValue, request: Request, next: Next) -> Response {
+async fn with_headers(shell: PathBuf, request: Request, next: Next) -> Response {
     let named_by_content = is_named_by_content(request.uri().path());
+    // Looked at each time: a page may be built anew while it is served, and phones keep the policy that
+    // it came with.
+    let shell = if named_by_content {
+        String::new()
+    } else {
+        tokio::fs::read_to_string(shell).await.unwrap_or_default()
+    };
+    let policy = content_policy(&shell);
     let mut response = next.run(request).await;
     let keeping = if named_by_content && response.status().is_success() {
         KEEP_FOR_EVER
@@ -100,6 +107,7 @@ fn is_named_by_content(path: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use tower::ServiceExt;
 
     #[test]
     fn only_a_hash_is_taken_from_the_page() {
@@ -123,6 +131,22 @@ mod tests {
             &format!("{hash}{hash}"),
         ] {
             assert_eq!(policy(other), none, "{other}");
+        }
+    }
+
+    #[tokio::test]
+    async fn a_page_built_anew_brings_its_policy_while_it_is_served() {
+        let folder = tempfile::tempdir().unwrap();
+        let pages = page(folder.path());
+        for first in ["q", "Q"] {
+            // As a hash looks; of nothing in particular.
+            let hash = format!("{first}znLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=");
+            let shell = format!("<meta content=\"script-src 'self' 'sha256-{hash}';\">");
+            std::fs::write(folder.path().join("index.html"), shell).unwrap();
+            let asked = Request::get("/").body(axum::body::Body::empty()).unwrap();
+            let answer = pages.clone().oneshot(asked).await.unwrap();
+            let policy = answer.headers()[CONTENT_SECURITY_POLICY].to_str().unwrap();
+            assert!(policy.contains(&format!("'sha256-{hash}'")), "{policy}");
         }
     }
 
