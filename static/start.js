@@ -15,27 +15,18 @@ const stopped = (problem) => {
 addEventListener('error', (event) => stopped(event.error));
 addEventListener('unhandledrejection', (event) => stopped(event.reason));
 
-// The page is read on while the program is compiled. Browsers say so only after they have laid it out.
-const boot = new Promise((there) => {
-  const look = () => {
-    const box = document.getElementById('boot');
-    if (!box) return;
-    changes.disconnect();
-    there(box);
-  };
-  const changes = new MutationObserver(look);
-  changes.observe(document, { childList: true, subtree: true });
-  look();
-});
+const read = document.readyState !== 'loading'
+  || new Promise((done) => { addEventListener('DOMContentLoaded', done); });
 
 async function start() {
   // What early.js began; where that came to nothing, the program's script knows other ways.
   const compiled = await globalThis.combgateEarly?.program?.catch(() => {});
-  const box = await boot;
+  await read;
+  const boot = document.getElementById('boot');
   try {
-    await program({ module_or_path: compiled ?? fetch(box.dataset.wasm) });
+    await program({ module_or_path: compiled ?? fetch(boot.dataset.wasm) });
     // A program that is not ready to show anything takes it away itself.
-    if (document.body.lastElementChild !== box) box.remove();
+    if (document.body.lastElementChild !== boot) boot.remove();
   } catch (problem) {
     console.error(problem);
     document.getElementById('boot-failed').hidden = false;

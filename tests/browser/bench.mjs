@@ -49,7 +49,9 @@ function weight(page, kinds) {
   const sent = walk(page).flatMap((path) => {
     const content = readFileSync(path);
     if (kinds.includes(extname(path))) return [content];
-    return extname(path) === '.html' ? Array.from(content.toString().matchAll(/<script[^>]*>([^]+?)<\/script>/g), ([, script]) => Buffer.from(script)) : [];
+    if (extname(path) !== '.html') return [];
+    const scripts = content.toString().matchAll(/<script[^>]*>([^]+?)<\/script>/g);
+    return Array.from(scripts, ([, script]) => Buffer.from(script));
   });
   return sent.reduce((sum, content) => sum + brotliCompressSync(content, {
     params: {

@@ -36,11 +36,11 @@ const HASH_LETTERS: usize = 44;
 
 /// The page's files with their headers.
 pub fn page(folder: &Path) -> Router {
-    let shell = folder.join("index.html");
+    let index = folder.join("index.html");
     Router::new()
         .fallback_service(ServeDir::new(folder).precompressed_br())
         .layer(from_fn(move |request, next| {
-            with_headers(shell.clone(), request, next)
+            with_headers(index.clone(), request, next)
         }))
 }
 
@@ -59,14 +59,14 @@ fn script_hash(shell: &str) -> Option<&str> {
     (hash.len() == HASH_LETTERS && hash.bytes().all(is_base64)).then_some(hash)
 }
 
-async fn with_headers(shell: PathBuf, request: Request, next: Next) -> Response {
+async fn with_headers(index: PathBuf, request: Request, next: Next) -> Response {
     let named_by_content = is_named_by_content(request.uri().path());
     // Looked at each time: a page may be built anew while it is served, and phones keep the policy that
     // it came with.
     let shell = if named_by_content {
         String::new()
     } else {
-        tokio::fs::read_to_string(shell).await.unwrap_or_default()
+        tokio::fs::read_to_string(index).await.unwrap_or_default()
     };
     let policy = content_policy(&shell);
     let mut response = next.run(request).await;
@@ -109,17 +109,19 @@ mod tests {
     use super::*;
     use tower::ServiceExt;
 
+    /// As a hash looks; of nothing in particular.
+    const SOME: &str = "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=";
+
+    fn shell(hash: &str) -> String {
+        format!("<meta content=\"script-src 'self' 'sha256-{hash}';\">")
+    }
+
     #[test]
     fn only_a_hash_is_taken_from_the_page() {
-        // As a hash looks; of nothing in particular.
-        let hash = "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=";
-        let policy = |hash: &str| {
-            let shell = format!("<meta content=\"script-src 'self' 'sha256-{hash}';\">");
-            content_policy(&shell).to_str().unwrap().to_owned()
-        };
-        let own = policy(hash);
+        let policy = |hash: &str| content_policy(&shell(hash)).to_str().unwrap().to_owned();
+        let own = policy(SOME);
         assert!(own.contains(&format!(
-            "'wasm-unsafe-eval' 'sha256-{hash}'; style-src 'self';"
+            "'wasm-unsafe-eval' 'sha256-{SOME}'; style-src 'self';"
         )));
         let none = content_policy("").to_str().unwrap().to_owned();
         assert!(none.contains("'wasm-unsafe-eval'; style-src 'self';"));
@@ -128,7 +130,7 @@ mod tests {
             "short=",
             "' 'unsafe-inline' 'sha256-aaaaaaaaaaaaaaaaa",
             "qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tn; ",
-            &format!("{hash}{hash}"),
+            &format!("{SOME}{SOME}"),
         ] {
             assert_eq!(policy(other), none, "{other}");
         }
@@ -138,11 +140,8 @@ mod tests {
     async fn a_page_built_anew_brings_its_policy_while_it_is_served() {
         let folder = tempfile::tempdir().unwrap();
         let pages = page(folder.path());
-        for first in ["q", "Q"] {
-            // As a hash looks; of nothing in particular.
-            let hash = format!("{first}znLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng=");
-            let shell = format!("<meta content=\"script-src 'self' 'sha256-{hash}';\">");
-            std::fs::write(folder.path().join("index.html"), shell).unwrap();
+        for hash in [SOME.to_owned(), SOME.to_ascii_lowercase()] {
+            std::fs::write(folder.path().join("index.html"), shell(&hash)).unwrap();
             let asked = Request::get("/").body(axum::body::Body::empty()).unwrap();
             let answer = pages.clone().oneshot(asked).await.unwrap();
             let policy = answer.headers()[CONTENT_SECURITY_POLICY].to_str().unwrap();
