@@ -14,16 +14,43 @@
       opening.onerror = () => failed(opening.error);
     }),
   };
+  const once = (read) => {
+    if (document.readyState === 'loading') addEventListener('DOMContentLoaded', read);
+    else read();
+  };
+  const make = (name, more, ...parts) => {
+    const made = Object.assign(document.createElement(name), more);
+    made.append(...parts);
+    return made;
+  };
+  // The field that the page begins with takes letters before the program is there, which takes them over
+  // (boot.js, which also wrote down what stands here).
+  const stand = () => {
+    try {
+      const left = JSON.parse(localStorage.getItem('combgate-left'));
+      if (!left || (left.at ?? location.hash) !== location.hash) return;
+      const { language, heading, place, below, label, field } = left;
+      const block = make('div', { className: 'field' },
+        make('label', { htmlFor: field.id }, label), make('input', { ...field, autocomplete: 'off' }));
+      block.style.marginTop = `${below}px`;
+      const boot = document.getElementById('boot');
+      boot.prepend(make('div', { className: 'frame', lang: language },
+        make('header', { className: 'top' }, make('p', { className: 'top-name' }, 'Combgate')),
+        make('div', { className: 'screen' },
+          make('h1', {}, heading, ' ', make('span', { className: 'hint' }, place)), block)));
+      boot.className = 'begun';
+    } catch { /* what is kept nowhere, or is something else, is no reason not to start */ }
+  };
+  once(stand);
   // Should the script behind this one not come, nobody else is there to say so. The box is away once the
   // program stands.
   const failed = () => {
-    const told = document.getElementById('boot-failed');
-    if (told) told.hidden = false;
+    const boot = document.getElementById('boot');
+    if (!boot) return;
+    boot.className = '';
+    document.getElementById('boot-failed').hidden = false;
   };
-  addEventListener('error', () => {
-    if (document.readyState === 'loading') addEventListener('DOMContentLoaded', failed);
-    else failed();
-  }, true);
+  addEventListener('error', () => once(failed), true);
   for (const begun of Object.values(early)) begun?.catch?.(() => {});
   globalThis.combgateEarly = early;
 }

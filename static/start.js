@@ -29,6 +29,8 @@ async function start() {
     if (document.body.lastElementChild !== boot) boot.remove();
   } catch (problem) {
     console.error(problem);
+    // Nobody is there to take letters.
+    boot.className = '';
     document.getElementById('boot-failed').hidden = false;
   }
 }

@@ -68,36 +68,41 @@ export function moving() {
   return [...running, ...styled.map((each) => each.outerHTML.slice(0, 200))];
 }
 
-/** Looks at a screen as it stands: in both languages, in small and large windows, with large text. */
+/** Looks at a screen in the language that it is in: in small and large windows, with large text. */
+export async function lookOnce(page, name, language) {
+  for (const [width, height, percent] of WINDOWS) {
+    await page.setViewportSize({ width, height });
+    // The page's own size of text is 112.5 %; a reader's wish multiplies it.
+    await page.evaluate((size) => { document.documentElement.style.fontSize = size; }, `${1.125 * percent}%`);
+    const where = `${name} in ${language} at ${width}x${height}, ${percent} % text`;
+    if (shots) await page.screenshot({ path: join(shots, `${name}-${language}-${width}-${percent}.png`), fullPage: true });
+    const wide = await page.evaluate(
+      () => document.documentElement.scrollWidth > document.documentElement.clientWidth,
+    );
+    assert.equal(wide, false, `${where} is wider than the window`);
+    // A finger at a gate wants 56 px (common practice here; WCAG 2.2, 2.5.5 asks for 44).
+    const small = await page.locator('button, a, select, textarea, input:not([type=checkbox], [type=radio], .unseen), .choice').evaluateAll(
+      (all) => all.filter((each) => each.getClientRects().length > 0 && each.getBoundingClientRect().height < 56).map((each) => each.outerHTML),
+    );
+    assert.deepEqual(small, [], `${where} has targets too small`);
+    assert.deepEqual(await page.evaluate(cutFigures), [], `${where} shows figures in part`);
+  }
+  await page.evaluate(() => { document.documentElement.style.fontSize = ''; });
+  for (const colorScheme of ['dark', 'light']) {
+    await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
+    assert.deepEqual(await page.evaluate(moving), [], `${name} in ${language} moves`);
+    // In the sun 7:1 is wanted, which axe looks at when asked (WCAG 2.2, 1.4.6).
+    assert.deepEqual(await inTheWay(page, 'color-contrast-enhanced'), [], `${name} in ${language}, ${colorScheme}`);
+  }
+  await page.setViewportSize({ width: 360, height: 640 });
+}
+
+/** Looks at a screen as it stands, in both languages. */
 export async function look(page, name) {
   for (const language of ['sw', 'en']) {
     await page.locator('#language').selectOption(language);
-    for (const [width, height, percent] of WINDOWS) {
-      await page.setViewportSize({ width, height });
-      // The page's own size of text is 112.5 %; a reader's wish multiplies it.
-      await page.evaluate((size) => { document.documentElement.style.fontSize = size; }, `${1.125 * percent}%`);
-      const where = `${name} in ${language} at ${width}x${height}, ${percent} % text`;
-      if (shots) await page.screenshot({ path: join(shots, `${name}-${language}-${width}-${percent}.png`), fullPage: true });
-      const wide = await page.evaluate(
-        () => document.documentElement.scrollWidth > document.documentElement.clientWidth,
-      );
-      assert.equal(wide, false, `${where} is wider than the window`);
-      // A finger at a gate wants 56 px (common practice here; WCAG 2.2, 2.5.5 asks for 44).
-      const small = await page.locator('button, a, select, textarea, input:not([type=checkbox], [type=radio], .unseen), .choice').evaluateAll(
-        (all) => all.filter((each) => each.getBoundingClientRect().height < 56).map((each) => each.outerHTML),
-      );
-      assert.deepEqual(small, [], `${where} has targets too small`);
-      assert.deepEqual(await page.evaluate(cutFigures), [], `${where} shows figures in part`);
-    }
-    await page.evaluate(() => { document.documentElement.style.fontSize = ''; });
-    for (const colorScheme of ['dark', 'light']) {
-      await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
-      assert.deepEqual(await page.evaluate(moving), [], `${name} in ${language} moves`);
-      // In the sun 7:1 is wanted, which axe looks at when asked (WCAG 2.2, 1.4.6).
-      assert.deepEqual(await inTheWay(page, 'color-contrast-enhanced'), [], `${name} in ${language}, ${colorScheme}`);
-    }
+    await lookOnce(page, name, language);
   }
-  await page.setViewportSize({ width: 360, height: 640 });
 }
 
 export async function saved(page, name) {

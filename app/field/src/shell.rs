@@ -69,7 +69,8 @@ pub async fn run() {
             start.set_value(Some(shown));
             app(shown).into_node()
         });
-        page::take_boot_away();
+        // What is typed by now comes after the effects that keep it have begun.
+        spawn_local(async { page::take_boot_away() });
     };
     let outcome = prepare(move || show(Start::OtherTab)).await;
     show(outcome.unwrap_or_else(Start::Failed));

@@ -10,6 +10,18 @@ extern "C" {
     fn later(work: &js_sys::Function);
 }
 
+#[wasm_bindgen(module = "/src/platform/boot.js")]
+extern "C" {
+    #[wasm_bindgen(catch, js_name = takeBootAway)]
+    fn boot_away() -> Result<(), JsValue>;
+}
+
+/// Lets the first screen take the place of what stood on the page before it, with what was typed there.
+pub fn take_boot_away() {
+    // Away it is in any case: the worst is that somebody types two letters again.
+    let _ = boot_away();
+}
+
 /// Tells the browser, screen readers and the speech voice which language the page is in.
 pub fn set_language(code: &str) {
     if let Some(root) = document().and_then(|document| document.document_element()) {
@@ -82,13 +94,6 @@ pub async fn rest() {
     let rested = js_sys::Promise::new(&mut |done, _| later(&done));
     // Nothing refuses it.
     let _ = JsFuture::from(rested).await;
-}
-
-/// Takes away what stands on the page until the program does.
-pub fn take_boot_away() {
-    if let Some(boot) = document().and_then(|document| document.get_element_by_id("boot")) {
-        boot.remove();
-    }
 }
 
 fn document() -> Option<web_sys::Document> {

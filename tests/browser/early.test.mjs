@@ -1,0 +1,157 @@
+// The field that the page begins with before its program is there: what is typed into it is not lost, it
+// says nothing of anybody, and whatever stands where it is written down, the page starts.
+
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { deliver, enrolled, go, keptDraft, lookOnce, openDay, press, takeBrief } from './officer.mjs';
+
+const PIN = '482913';
+const PROGRAM = '**/program-*.wasm';
+const EARLY = '#boot input';
+const OWN = 'body > .frame';
+
+async function working(t) {
+  const stand = await enrolled(t);
+  await takeBrief(stand.page, await stand.give(stand.desks[0], 'own.jws'));
+  await openDay(stand.page);
+  return stand;
+}
+
+const left = (page) => page.evaluate(() => JSON.parse(localStorage.getItem('combgate-left')));
+
+/** Loads the page with its program on the way until `come` is called. */
+async function waiting(page) {
+  // The worker would answer at once.
+  await page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.unregister());
+  let come;
+  const held = new Promise((done) => { come = done; });
+  await page.route(PROGRAM, async (route) => {
+    await held;
+    await route.continue();
+  });
+  await page.reload({ waitUntil: 'commit' });
+  await page.locator('#boot').waitFor({ state: 'attached' });
+  return async () => {
+    come();
+    await page.locator('#boot').waitFor({ state: 'detached' });
+    await page.unroute(PROGRAM);
+  };
+}
+
+for (const language of ['en', 'sw']) {
+  test(`letters typed before the program is there are looked for (${language})`, async (t) => {
+    const { page } = await working(t);
+    await page.locator('#language').selectOption(language);
+    await go(page, '/purchase/member');
+    await page.locator('.found button').first().waitFor();
+    const box = () => page.locator('#member-search').boundingBox();
+    const heading = await page.locator('h1').innerText();
+    const [before, come] = [await box(), await waiting(page)];
+    await page.locator(EARLY).waitFor();
+    assert.equal(await page.locator('h1:visible').innerText(), heading);
+    assert.deepEqual(await box(), before, 'it stands where the program puts its own');
+    await lookOnce(page, 'early-search', language);
+    await page.locator(EARLY).click();
+    await page.keyboard.type('wam');
+    await page.keyboard.press('ArrowLeft');
+    await come();
+    await page.keyboard.type('ku');
+    const own = page.locator(`${OWN} #member-search`);
+    assert.equal(await own.inputValue(), 'wakum', 'the caret stands where it stood');
+    await own.fill('wamuru');
+    assert.match(await page.locator('.found button').first().innerText(), /Wamuru/);
+  });
+}
+
+test('what was typed before the program is there finds its member', async (t) => {
+  const { page } = await working(t);
+  await go(page, '/purchase/member');
+  await page.locator('.found button').first().waitFor();
+  const come = await waiting(page);
+  await page.locator(EARLY).fill('wamuru');
+  await come();
+  await page.locator('.found button', { hasText: 'Wamuru' }).waitFor();
+  assert.equal(await page.locator('.found button').count(), 1);
+  // What is looked for is the draft's, and the program's own to show.
+  assert.equal(JSON.parse(await keptDraft(page)).search, 'wamuru');
+  await page.reload();
+  await page.locator(OWN).waitFor();
+  assert.equal(await page.locator(`${OWN} #member-search`).inputValue(), 'wamuru');
+});
+
+test('a page begins with no field where its screen does not', async (t) => {
+  const { page } = await working(t);
+  await go(page, '/purchase/member');
+  await page.waitForFunction(() => localStorage.getItem('combgate-left'));
+  await deliver(page, { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' });
+  // The member is chosen by now.
+  await go(page, '/purchase/member');
+  for (const place of ['/purchase/member', '/purchase/weight', '/today']) {
+    await go(page, place);
+    const come = await waiting(page);
+    assert.equal(await page.locator(EARLY).count(), 0, place);
+    await come();
+  }
+  // Whoever comes by another address than the page was left at.
+  await page.evaluate(() => localStorage.setItem('combgate-left', JSON.stringify({ at: '#/purchase/member' })));
+  const come = await waiting(page);
+  assert.equal(await page.locator(EARLY).count(), 0);
+  await come();
+});
+
+test('a locked page begins with the PIN wherever it was left, and names nobody', async (t) => {
+  const { page } = await working(t);
+  await go(page, '/health');
+  await page.fill('#lock-pin', PIN);
+  await page.fill('#lock-again', PIN);
+  await press(page, 'Lock this page from now on');
+  await page.getByRole('button', { name: 'Lock now' }).click();
+  await page.locator('#pin').waitFor();
+  await page.waitForFunction(() => JSON.parse(localStorage.getItem('combgate-left'))?.field.id === 'pin');
+  await page.fill('#pin', PIN);
+  await page.keyboard.press('Enter');
+  for (const place of ['/today', '/purchase/member']) {
+    await go(page, place);
+    const come = await waiting(page);
+    await page.locator(EARLY).fill(PIN);
+    if (place === '/today') await lookOnce(page, 'early-pin', 'en');
+    await come();
+    await page.keyboard.press('Enter');
+    await page.locator('nav.places').waitFor();
+    assert.equal((await left(page)).field.id, 'pin');
+    assert.doesNotMatch(JSON.stringify(await left(page)), /Asha|Mrembwe|482913/);
+  }
+  await go(page, '/health');
+  await page.fill('#lock-pin', PIN);
+  await press(page, 'Take the lock off');
+  await page.getByRole('button', { name: 'Lock this page from now on' }).waitFor();
+  // Known at the next start.
+  await (await waiting(page))();
+  await page.waitForFunction(() => !localStorage.getItem('combgate-left'));
+});
+
+test('whatever stands where the field is written down, the page starts', async (t) => {
+  const { page } = await working(t);
+  await go(page, '/purchase/member');
+  for (const written of ['', '{', 'null', '7', '[]', '{}', '{"at":null}', '{"at":null,"field":null}',
+    '{"at":null,"field":{"id":"member-search","onfocus":"x"},"label":{},"heading":["<img src=x onerror=alert(1)>"]}']) {
+    await page.evaluate((text) => localStorage.setItem('combgate-left', text), written);
+    const come = await waiting(page);
+    assert.equal(await page.locator('#boot-failed').isVisible(), false, written);
+    assert.equal(await page.locator('img').count(), 0, written);
+    await come();
+    await page.locator(`${OWN} #member-search`).waitFor();
+  }
+});
+
+test('a page whose program does not come says so, and takes no letters', async (t) => {
+  const { page } = await working(t);
+  await go(page, '/purchase/member');
+  await page.waitForFunction(() => localStorage.getItem('combgate-left'));
+  await page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.unregister());
+  await page.route(PROGRAM, (route) => route.abort());
+  await page.reload();
+  await page.locator('#boot-failed').waitFor();
+  assert.equal(await page.locator(EARLY).isVisible(), false);
+  await lookOnce(page, 'early-failed', 'en');
+});
