@@ -68,9 +68,9 @@ function makeEmpty() {
   for (const name of readdirSync(empty)) {
     const path = join(empty, name);
     if (/^program-.*\.js$/.test(name)) {
-      writeFileSync(path, `addEventListener('DOMContentLoaded', () => {
-        document.body.append(document.createElement('input'));
-      });\n`);
+      writeFileSync(path, `const put = () => document.body.append(document.createElement('input'));
+        if (document.readyState === 'loading') addEventListener('DOMContentLoaded', put);
+        else put();\n`);
     }
     if (name.endsWith('.wasm')) writeFileSync(path, '');
   }
