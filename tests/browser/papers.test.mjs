@@ -156,29 +156,43 @@ test('sixty papers of the day and five thousand in all', async (t) => {
   await page.fill('#find-paper', 'nobody');
   await page.getByText('No paper found on this phone.').waitFor();
 
-  // Where the journal stands is believed only beside the entry that it was kept after.
-  const told = await page.evaluate(async () => {
-    const database = await new Promise((done) => {
-      const opening = indexedDB.open('combgate');
-      opening.onsuccess = () => done(opening.result);
+  // Where the journal stands is believed only beside the entry that it was kept after, and by the rules
+  // of this very program.
+  for (const part of ['hash', 'rules']) {
+    const told = await page.evaluate(async (tampered) => {
+      const database = await new Promise((done) => {
+        const opening = indexedDB.open('combgate');
+        opening.onsuccess = () => done(opening.result);
+      });
+      const transaction = database.transaction('state', 'readwrite');
+      const state = transaction.objectStore('state');
+      const text = await new Promise((done) => {
+        const reading = state.get('snapshot');
+        reading.onsuccess = () => done(reading.result);
+      });
+      const snapshot = JSON.parse(text);
+      snapshot.standing.last_running = 1;
+      snapshot[tampered] = snapshot[tampered].replace(/^./, (each) => (each === 'A' ? 'B' : 'A'));
+      state.put(JSON.stringify(snapshot), 'snapshot');
+      await new Promise((done) => { transaction.oncomplete = done; });
+      database.close();
+      return snapshot.seq;
+    }, part);
+    assert.ok(told > 5000, `the snapshot was kept after entry ${told}`);
+    await page.reload();
+    await page.locator('nav.places').waitFor();
+    // It is kept anew.
+    await page.waitForFunction(async () => {
+      const database = await new Promise((done) => {
+        const opening = indexedDB.open('combgate');
+        opening.onsuccess = () => done(opening.result);
+      });
+      const reading = database.transaction('state').objectStore('state').get('snapshot');
+      const text = await new Promise((done) => { reading.onsuccess = () => done(reading.result); });
+      database.close();
+      return JSON.parse(text).standing.last_running === 5000;
     });
-    const transaction = database.transaction('state', 'readwrite');
-    const state = transaction.objectStore('state');
-    const text = await new Promise((done) => {
-      const reading = state.get('snapshot');
-      reading.onsuccess = () => done(reading.result);
-    });
-    const snapshot = JSON.parse(text);
-    snapshot.standing.last_running = 1;
-    snapshot.hash = snapshot.hash.replace(/^./, (each) => (each === 'A' ? 'B' : 'A'));
-    state.put(JSON.stringify(snapshot), 'snapshot');
-    await new Promise((done) => { transaction.oncomplete = done; });
-    database.close();
-    return snapshot.seq;
-  });
-  assert.ok(told > 5000, `the snapshot was kept after entry ${told}`);
-  await page.reload();
-  await page.locator('nav.places').waitFor();
+  }
 
   // The next number follows the last, and everything goes out in one file that a desk takes.
   const next = await buy(page, { ...DELIVERY, pail: 'P9' });

@@ -17,7 +17,7 @@ use uuid::Uuid;
 #[serde(deny_unknown_fields)]
 pub struct Standing {
     /// Wall clock of the last entry.
-    #[serde(default, with = "super::time::instant_if_any")]
+    #[serde(with = "super::time::instant_if_any")]
     pub last_at: Option<DateTime<FixedOffset>>,
     /// Highest running number of a receipt or slip; 0 before the first.
     pub last_running: u32,
@@ -29,7 +29,6 @@ pub struct Standing {
     #[serde(with = "super::time::days")]
     pub closed: BTreeSet<NaiveDate>,
     /// Cash counted when the last day closed, minor units; it may be the next day's float.
-    #[serde(default)]
     pub cash_left_minor: Option<i64>,
 }
 
@@ -51,30 +50,23 @@ pub struct OpenDay {
     /// The refractometer, with what its check found.
     pub refractometer: Option<RefractometerV1>,
     /// Currency of the float.
-    #[serde(default)]
     pub currency: Option<Currency>,
     /// Cash that should be in hand, minor units; negative if more was paid than was counted in.
     pub cash_minor: i64,
     /// Full pails that should be in hand.
     pub full_pails: u64,
     /// Empty pails taken in the morning.
-    #[serde(default)]
     pub pails_taken: u64,
     /// Pails of held and refused deliveries that members took home; whose pails they are is not
     /// written anywhere.
-    #[serde(default)]
     pub pails_with_members: u64,
     /// Seals taken in the morning.
-    #[serde(default)]
     pub seals_taken: u32,
     /// Seals put on, each with the pail it is on.
-    #[serde(default)]
     pub seals: BTreeMap<Code, Code>,
     /// Receipts of this day that stand.
-    #[serde(default)]
     pub receipts: BTreeSet<ReceiptNumber>,
     /// Pails on receipts of this day that stand, each with its receipt.
-    #[serde(default)]
     pub pails: Vec<(Code, ReceiptNumber)>,
     /// Deliveries that have their paper.
     pub deliveries: BTreeSet<Uuid>,

@@ -15,11 +15,14 @@ const ENTRIES_BETWEEN: u64 = 20;
 /// Far more than years of days come to.
 const BYTES_AT_MOST: usize = 4 * 1024 * 1024;
 
+/// Which rules this program folds entries by; `build.rs` names them.
+const RULES: &str = env!("COMBGATE_RULES");
+
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Snapshot {
-    /// Another program may fold entries otherwise.
-    program: String,
+    /// By other rules entries may come to something else.
+    rules: String,
     /// The entry that it was taken after, and its hash.
     seq: u32,
     hash: Digest,
@@ -55,7 +58,7 @@ pub(super) async fn standing(
         && last - u64::from(begin) >= ENTRIES_BETWEEN
     {
         let snapshot = Snapshot {
-            program: env!("CARGO_PKG_VERSION").to_owned(),
+            rules: RULES.to_owned(),
             seq,
             hash,
             standing: standing.clone(),
@@ -82,7 +85,7 @@ async fn believed(
     let snapshot = kept.and_then(|text| {
         from_text::<Snapshot>("snapshot", text, BYTES_AT_MOST)
             .ok()
-            .filter(|snapshot| snapshot.program == env!("CARGO_PKG_VERSION"))
+            .filter(|snapshot| snapshot.rules == RULES)
     });
     let Some(snapshot) = snapshot else {
         return Ok(None);
