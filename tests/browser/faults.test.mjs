@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { deliver, enrolled, go, keptDraft, look, openDay, press, saved, takeBrief, tamper } from './officer.mjs';
+import { deliver, enrolled, go, inStore, keptDraft, look, openDay, press, saved, takeBrief } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
 const DELIVERY = { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '1.3', tare: '1.2' };
@@ -25,26 +25,13 @@ function random(state) {
 }
 
 /** The journal as it lies in the browser: entries by place, and which delivery has which. */
-const stored = (page) => page.evaluate(async () => {
-  const database = await new Promise((done, failed) => {
-    const opening = indexedDB.open('combgate');
-    opening.onsuccess = () => done(opening.result);
-    opening.onerror = () => failed(opening.error);
-  });
-  const transaction = database.transaction(['journal', 'receipts_by_delivery']);
-  const all = (store, what) => new Promise((done) => {
-    const reading = transaction.objectStore(store)[what]();
-    reading.onsuccess = () => done(reading.result);
-  });
-  const [places, entries, deliveries] = await Promise.all([
-    all('journal', 'getAllKeys'), all('journal', 'getAll'), all('receipts_by_delivery', 'getAllKeys'),
-  ]);
-  database.close();
-  const payload = (entry) => JSON.parse(new TextDecoder().decode(Uint8Array.from(
-    atob(entry.split('.')[1].replaceAll('-', '+').replaceAll('_', '/')), (each) => each.charCodeAt(0),
-  )));
+async function stored(page) {
+  const [places, entries, deliveries] = await inStore(
+    page, ['journal', 'getAllKeys'], ['journal', 'getAll'], ['receipts_by_delivery', 'getAllKeys'],
+  );
+  const payload = (entry) => JSON.parse(Buffer.from(entry.split('.')[1], 'base64url').toString());
   return { places, deliveries, entries: entries.map(payload) };
-});
+}
 
 /** Numbers and deliveries of all receipts, after a look that nothing is lost, double or half. */
 function receiptsOf({ places, deliveries, entries }) {
@@ -261,7 +248,7 @@ test('a damaged journal gives out all that can be read of it', async (t) => {
   await issue(page);
   await paper(page);
   // The opening of the day is no text any more, and place 5 follows a gap.
-  await tamper(page, [['put', [0, 0, 0], 2], ['put', 'e30.e30.AAAA', 5]]);
+  await inStore(page, ['journal', 'put', [0, 0, 0], 2], ['journal', 'put', 'e30.e30.AAAA', 5]);
   await page.reload();
   await alert(page, 'The journal on this phone has a gap.');
   const figure = (name) => page.locator(`[data-figure="${name}"]`).innerText();

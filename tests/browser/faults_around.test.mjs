@@ -6,7 +6,7 @@ import { cp, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import {
-  buy, deliver, enrolled, from, go, keptDraft, look, openDay, press, saved, takeBrief,
+  buy, deliver, enrolled, from, go, inStore, keptDraft, look, openDay, press, saved, takeBrief,
 } from './officer.mjs';
 import { combgate, copyOfPage, folder } from './stand.mjs';
 
@@ -88,21 +88,10 @@ test('storage, clock, version and the whole journal on one screen', async (t) =>
   await page.locator('[data-figure=exported]').getByText(/Last export: \d{4}-\d\d-\d\d \d\d:\d\d/).waitFor();
 
   // One letter of a signature is another: what the screen says of the whole journal can fail.
-  await page.evaluate(async () => {
-    const database = await new Promise((done) => {
-      const opening = indexedDB.open('combgate');
-      opening.onsuccess = () => done(opening.result);
-    });
-    const journal = database.transaction('journal', 'readwrite').objectStore('journal');
-    const entry = await new Promise((done) => {
-      const reading = journal.get(2);
-      reading.onsuccess = () => done(reading.result);
-    });
-    const place = entry.lastIndexOf('.') + 20;
-    journal.put(`${entry.slice(0, place)}${entry[place] === 'A' ? 'B' : 'A'}${entry.slice(place + 1)}`, 2);
-    await new Promise((done) => { journal.transaction.oncomplete = done; });
-    database.close();
-  });
+  const [entry] = await inStore(page, ['journal', 'get', 2]);
+  const place = entry.lastIndexOf('.') + 20;
+  const other = entry[place] === 'A' ? 'B' : 'A';
+  await inStore(page, ['journal', 'put', `${entry.slice(0, place)}${other}${entry.slice(place + 1)}`, 2]);
   await press(page, 'Check the whole journal');
   await page.getByRole('alert').getByText('The journal on this phone has a gap.').waitFor();
   assert.equal(await page.locator('[data-figure=unproven]').innerText(), '1');
@@ -205,13 +194,9 @@ test('twenty thousand members, one of them named in HTML, and five thousand rece
   });
   await page.waitForTimeout(1000);
   // From which place the next start asks for entries, before its program has read the snapshot.
-  const [early, snapshot] = await page.evaluate(async () => {
-    const answer = (request) => new Promise((done) => { request.onsuccess = () => done(request.result); });
-    const database = await answer(indexedDB.open('combgate'));
-    const kept = await answer(database.transaction('state').objectStore('state').get('snapshot'));
-    database.close();
-    return [localStorage.getItem('combgate-snapshot'), JSON.parse(kept).seq];
-  });
+  const early = await page.evaluate(() => localStorage.getItem('combgate-snapshot'));
+  const [kept] = await inStore(page, ['state', 'get', 'snapshot']);
+  const snapshot = JSON.parse(kept).seq;
   // The card, the opening, and a receipt for each.
   assert.equal(snapshot, 2 + 5000);
   assert.equal(early, String(snapshot));

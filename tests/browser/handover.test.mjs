@@ -6,7 +6,7 @@ import { createHash } from 'node:crypto';
 import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { desk, enrolled, go, look, openDay, press, saved, takeBrief } from './officer.mjs';
+import { desk, enrolled, go, inStore, look, openDay, press, saved, takeBrief } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
 const waiting = (page) => page.locator('[data-figure=waiting]');
@@ -128,17 +128,7 @@ test('entries count as handed over once the desk acknowledged them, and what it 
   await page.getByText('The acknowledgement is taken in.', { exact: true }).waitFor();
 
   // A phone that was set back to yesterday: the desk has an entry that it does not have.
-  await page.evaluate(async () => {
-    const database = await new Promise((done) => {
-      const opening = indexedDB.open('combgate');
-      opening.onsuccess = () => done(opening.result);
-    });
-    const transaction = database.transaction(['journal', 'state'], 'readwrite');
-    transaction.objectStore('journal').delete(3);
-    transaction.objectStore('state').delete('acknowledgement');
-    await new Promise((done) => { transaction.oncomplete = done; });
-    database.close();
-  });
+  await inStore(page, ['journal', 'delete', 3], ['state', 'delete', 'acknowledgement']);
   await page.reload();
   await waiting(page).getByText('Not yet handed over: 1').waitFor();
   await answer(page, two);

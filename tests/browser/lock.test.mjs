@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { buy, deliver, enrolled, go, keptDraft, look, openDay, press, takeBrief, tamper } from './officer.mjs';
+import { buy, deliver, enrolled, go, inStore, keptDraft, look, openDay, press, takeBrief } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
 const DELIVERY = { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' };
@@ -18,24 +18,12 @@ async function working(t) {
 }
 
 /** Everything that the browser keeps for the page but the journal, as one text. */
-const stored = (page) => page.evaluate(async () => {
-  const database = await new Promise((done, failed) => {
-    const opening = indexedDB.open('combgate');
-    opening.onsuccess = () => done(opening.result);
-    opening.onerror = () => failed(opening.error);
-  });
-  const reading = database.transaction('state').objectStore('state').getAll();
-  const kept = await new Promise((done) => { reading.onsuccess = () => done(reading.result); });
-  database.close();
-  const plain = (text) => String(text).split('.').map((part) => {
-    try {
-      return atob(part.replaceAll('-', '+').replaceAll('_', '/'));
-    } catch {
-      return part;
-    }
-  }).join(' ');
-  return [...kept.map(plain), ...Object.values(localStorage)].join('\n');
-});
+async function stored(page) {
+  const [kept] = await inStore(page, ['state', 'getAll']);
+  const plain = (text) => String(text).split('.').map((part) => Buffer.from(part, 'base64url').toString('latin1')).join(' ');
+  const beside = await page.evaluate(() => Object.values(localStorage));
+  return [...kept.map(plain), ...kept, ...beside].join('\n');
+}
 
 async function lockIt(page) {
   await go(page, '/health');
@@ -166,7 +154,7 @@ test('a journal that lost an entry says so behind a PIN too', async (t) => {
   const { page } = await working(t);
   await buy(page, DELIVERY);
   await lockIt(page);
-  await tamper(page, [['delete', 2]]);
+  await inStore(page, ['journal', 'delete', 2]);
   await page.reload();
   await page.getByRole('alert').getByText('The journal on this phone has a gap.').waitFor();
   assert.equal(await page.locator('[data-figure=missing]').innerText(), '1');

@@ -1,6 +1,7 @@
 // What an officer does with the phone, and how a screen is looked at.
 
 import assert from 'node:assert/strict';
+import { randomUUID } from 'node:crypto';
 import { join } from 'node:path';
 import jsQR from 'jsqr';
 import { combgate, folder, inTheWay, servePage, startPhone } from './stand.mjs';
@@ -235,17 +236,25 @@ export async function buy(page, delivery) {
 /** A sum of money as text, in minor units of a currency with two decimals. */
 export const minor = (text) => Math.round(Number(text.replace(/[^\d.]/g, '')) * 100);
 
-/** Changes the journal behind the program's back, each time a way of the store and what it takes. */
-export const tamper = (page, changes) => page.evaluate(async (all) => {
-  const database = await new Promise((done) => {
+/**
+ * Looks into what the phone stores, or changes it behind the program's back, in one step: each time a store,
+ * a way of it, and what that takes. Gives the answers.
+ */
+export const inStore = (page, ...asked) => page.evaluate(async (all) => {
+  const database = await new Promise((done, failed) => {
     const opening = indexedDB.open('combgate');
     opening.onsuccess = () => done(opening.result);
+    opening.onerror = () => failed(opening.error);
   });
-  const transaction = database.transaction('journal', 'readwrite');
-  for (const [how, ...words] of all) transaction.objectStore('journal')[how](...words);
-  await new Promise((done) => { transaction.oncomplete = done; });
+  const transaction = database.transaction([...new Set(all.map(([store]) => store))], 'readwrite');
+  const answers = all.map(([store, how, ...words]) => transaction.objectStore(store)[how](...words));
+  await new Promise((done, failed) => {
+    transaction.oncomplete = done;
+    transaction.onabort = () => failed(transaction.error);
+  });
   database.close();
-}, changes);
+  return answers.map(({ result }) => result);
+}, asked);
 
 /**
  * Puts copies of a phone's one receipt into its journal, the last sixty of them on a day of their
@@ -253,50 +262,29 @@ export const tamper = (page, changes) => page.evaluate(async (all) => {
  * none that fits.
  */
 export async function fillJournal(page, receipts) {
-  await page.evaluate(async (copies) => {
-    const database = await new Promise((done, failed) => {
-      const opening = indexedDB.open('combgate');
-      opening.onsuccess = () => done(opening.result);
-      opening.onerror = () => failed(opening.error);
-    });
-    const text = (part) => new TextDecoder().decode(
-      Uint8Array.from(atob(part.replaceAll('-', '+').replaceAll('_', '/')), (each) => each.charCodeAt(0)),
-    );
-    const encoded = (value) => btoa(String.fromCharCode(...new TextEncoder().encode(JSON.stringify(value))))
-      .replaceAll('+', '-').replaceAll('/', '_').replaceAll('=', '');
-    const transaction = database.transaction('journal', 'readwrite');
-    const journal = transaction.objectStore('journal');
-    const all = await new Promise((done) => {
-      const reading = journal.getAll();
-      reading.onsuccess = () => done(reading.result);
-    });
-    const parts = all.map((entry) => entry.split('.'));
-    const payloads = parts.map((part) => JSON.parse(text(part[1])));
-    const [enrolled, opened, receipt] = [0, 1, 2];
-    const older = copies - 60;
-    let seq = 1;
-    const put = (place, change) => {
-      const payload = structuredClone(payloads[place]);
-      seq += 1;
-      payload.seq = seq;
-      change?.(payload.body);
-      journal.put([parts[place][0], encoded(payload), parts[place][2]].join('.'), seq);
-    };
-    const copy = (number, day) => put(receipt, (body) => {
-      body.number = `G1-26-${String(number).padStart(5, '0')}`;
-      body.delivery_id = crypto.randomUUID();
-      if (day) body.day = day;
-    });
-    for (let number = 1; number <= older; number += 1) copy(number, '2026-01-05');
-    put(opened);
-    for (let number = older + 1; number <= copies; number += 1) copy(number);
-    await new Promise((done, failed) => {
-      transaction.oncomplete = done;
-      transaction.onerror = () => failed(transaction.error);
-    });
-    database.close();
-    return enrolled;
-  }, receipts);
+  const [all] = await inStore(page, ['journal', 'getAll']);
+  const text = (part) => Buffer.from(part, 'base64url').toString();
+  const parts = all.map((entry) => entry.split('.'));
+  const payloads = parts.map((part) => JSON.parse(text(part[1])));
+  const [opened, receipt] = [1, 2];
+  const puts = [];
+  const put = (place, change) => {
+    const payload = structuredClone(payloads[place]);
+    payload.seq = puts.length + 2;
+    change?.(payload.body);
+    const encoded = Buffer.from(JSON.stringify(payload)).toString('base64url');
+    puts.push(['journal', 'put', [parts[place][0], encoded, parts[place][2]].join('.'), payload.seq]);
+  };
+  const copy = (number, day) => put(receipt, (body) => {
+    body.number = `G1-26-${String(number).padStart(5, '0')}`;
+    body.delivery_id = randomUUID();
+    if (day) body.day = day;
+  });
+  const older = receipts - 60;
+  for (let number = 1; number <= older; number += 1) copy(number, '2026-01-05');
+  put(opened);
+  for (let number = older + 1; number <= receipts; number += 1) copy(number);
+  await inStore(page, ...puts);
 }
 
 /** Goes on from control to control, as the key does, until one has this name. */

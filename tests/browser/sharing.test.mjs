@@ -6,6 +6,7 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import { desk, enrolled, go, look, openDay, press, saved, takeBrief } from './officer.mjs';
+import { until } from './stand.mjs';
 
 const MEBIBYTE = 1024 * 1024;
 
@@ -95,7 +96,7 @@ test('a brief that is shared waits until the officer takes it in', async (t) => 
   await share(page, { files: [{ name, body: third }] });
   await press(page, 'Put it aside');
   await page.locator('#shared').waitFor({ state: 'detached' });
-  await page.waitForFunction(async () => !(await caches.has('combgate-shared')));
+  await until(() => page.evaluate(async () => !await caches.has('combgate-shared')), 'what was put aside goes');
   await page.reload();
   await page.locator('#brief-file').waitFor({ state: 'attached' });
   assert.equal(await page.locator('#shared').count(), 0);

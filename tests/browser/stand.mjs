@@ -131,6 +131,15 @@ export async function copyOfPage(test) {
   };
 }
 
+/** Waits until a promise says so: `waitForFunction` takes any promise for a yes. */
+export async function until(holds, what) {
+  for (let tries = 0; tries < 100; tries += 1) {
+    if (await holds()) return;
+    await new Promise((done) => { setTimeout(done, 100); });
+  }
+  assert.fail(`${what}: not within ten seconds`);
+}
+
 /** A folder that goes away with the test. */
 export async function folder(test) {
   const path = await mkdtemp(join(tmpdir(), 'combgate-test-'));
