@@ -35,7 +35,7 @@
       block.style.marginTop = `${below}px`;
       const boot = document.getElementById('boot');
       boot.prepend(make('div', { className: 'frame', lang: language },
-        make('header', { className: 'top' }, make('p', { className: 'top-name' }, 'Combgate')),
+        make('header', { className: 'top' }, make('p', { className: 'top-name' }, document.title)),
         make('div', { className: 'screen' },
           make('h1', {}, heading, ' ', make('span', { className: 'hint' }, place)), block)));
       boot.className = 'begun';
