@@ -29,9 +29,9 @@
     try {
       const left = JSON.parse(localStorage.getItem('combgate-left'));
       if (!left || (left.at ?? location.hash) !== location.hash) return;
-      const { language, heading, place, below, label, field } = left;
+      const { language, heading, place, below, label, field: { id, className, type, inputMode } } = left;
       const block = make('div', { className: 'field' },
-        make('label', { htmlFor: field.id }, label), make('input', { ...field, autocomplete: 'off' }));
+        make('label', { htmlFor: id }, label), make('input', { id, className, type, inputMode, autocomplete: 'off' }));
       block.style.marginTop = `${below}px`;
       const boot = document.getElementById('boot');
       boot.prepend(make('div', { className: 'frame', lang: language },

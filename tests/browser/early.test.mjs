@@ -134,7 +134,7 @@ test('whatever stands where the field is written down, the page starts', async (
   const { page } = await working(t);
   await go(page, '/purchase/member');
   for (const written of ['', '{', 'null', '7', '[]', '{}', '{"at":null}', '{"at":null,"field":null}',
-    '{"at":null,"field":{"id":"member-search","onfocus":"x"},"label":{},"heading":["<img src=x onerror=alert(1)>"]}']) {
+    '{"at":null,"field":{"id":"member-search","outerHTML":"<img src=x onerror=alert(1)>"},"label":{},"heading":["<img src=x onerror=alert(1)>"]}']) {
     await page.evaluate((text) => localStorage.setItem('combgate-left', text), written);
     const come = await waiting(page);
     assert.equal(await page.locator('#boot-failed').isVisible(), false, written);
