@@ -19,8 +19,14 @@ async function working(t) {
 
 const left = (page) => page.evaluate(() => JSON.parse(localStorage.getItem('combgate-left')));
 
+/** What the next loads of the page find written down; what it writes at leaving comes before. */
+async function written(page, text) {
+  await page.evaluate((what) => sessionStorage.setItem('written', what), text);
+  await page.addInitScript(() => localStorage.setItem('combgate-left', sessionStorage.getItem('written')));
+}
+
 /** Loads the page with its program on the way until `come` is called. */
-async function waiting(page) {
+async function waiting(page, shown = '#boot') {
   // The worker would answer at once.
   await page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.unregister());
   let come;
@@ -30,7 +36,8 @@ async function waiting(page) {
     await route.continue();
   });
   await page.reload({ waitUntil: 'commit' });
-  await page.locator('#boot').waitFor({ state: 'attached' });
+  await page.waitForLoadState('domcontentloaded');
+  await page.locator(shown).waitFor({ state: 'attached' });
   return async () => {
     come();
     await page.locator('#boot').waitFor({ state: 'detached' });
@@ -83,6 +90,7 @@ test('a page begins with no field where its screen does not', async (t) => {
   const { page } = await working(t);
   await go(page, '/purchase/member');
   await page.waitForFunction(() => localStorage.getItem('combgate-left'));
+  const search = await left(page);
   await deliver(page, { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' });
   // The member is chosen by now.
   await go(page, '/purchase/member');
@@ -93,10 +101,13 @@ test('a page begins with no field where its screen does not', async (t) => {
     await come();
   }
   // Whoever comes by another address than the page was left at.
-  await page.evaluate(() => localStorage.setItem('combgate-left', JSON.stringify({ at: '#/purchase/member' })));
+  await written(page, JSON.stringify(search));
   const come = await waiting(page);
   assert.equal(await page.locator(EARLY).count(), 0);
   await come();
+  // That this says something: at its own address it stands.
+  await written(page, JSON.stringify({ ...search, at: '#/today' }));
+  await (await waiting(page, EARLY))();
 });
 
 test('a locked page begins with the PIN wherever it was left, and names nobody', async (t) => {
@@ -133,12 +144,16 @@ test('a locked page begins with the PIN wherever it was left, and names nobody',
 test('whatever stands where the field is written down, the page starts', async (t) => {
   const { page } = await working(t);
   await go(page, '/purchase/member');
-  for (const written of ['', '{', 'null', '7', '[]', '{}', '{"at":null}', '{"at":null,"field":null}',
-    '{"at":null,"field":{"id":"member-search","outerHTML":"<img src=x onerror=alert(1)>"},"label":{},"heading":["<img src=x onerror=alert(1)>"]}']) {
-    await page.evaluate((text) => localStorage.setItem('combgate-left', text), written);
+  await page.waitForFunction(() => localStorage.getItem('combgate-left'));
+  const image = '<img src=x onerror=alert(1)>';
+  const field = { ...(await left(page)).field, outerHTML: image, innerHTML: image };
+  for (const [text, fields] of [['', 0], ['{', 0], ['null', 0], ['7', 0], ['[]', 0], ['{}', 0], ['{"at":null}', 0],
+    ['{"at":null,"field":null}', 0], [JSON.stringify({ at: null, field, label: image, heading: [image], below: image }), 1]]) {
+    await written(page, text);
     const come = await waiting(page);
-    assert.equal(await page.locator('#boot-failed').isVisible(), false, written);
-    assert.equal(await page.locator('img').count(), 0, written);
+    assert.equal(await page.locator(EARLY).count(), fields, text);
+    assert.equal(await page.locator('#boot-failed').isVisible(), false, text);
+    assert.equal(await page.locator('img').count(), 0, text);
     await come();
     await page.locator(`${OWN} #member-search`).waitFor();
   }
