@@ -83,15 +83,17 @@ async function slow(page) {
 
 /**
  * Milliseconds from navigation to the first field that takes letters (`field`), and to the one of the
- * program itself (`program`), which may come later and takes the letters over; in a page of its own. The
- * page says by itself when that is: asked for it, or looked at frame by frame, it would have to do the
- * asker's work in the middle of its start.
+ * program itself (`program`), which may come later and takes the letters over; in a page of its own. There
+ * is none before the style sheet: until then the browser shows nothing. The page says by itself when that
+ * is: asked for it, or looked at frame by frame, it would have to do the asker's work in the middle of its
+ * start.
  */
 async function startOf({ context, address, field }) {
   const page = await context.newPage();
   await page.addInitScript((selector) => {
     let first;
     const look = () => {
+      if (!document.querySelector('link[rel=stylesheet]')?.sheet) return;
       const found = [...document.querySelectorAll(selector)].filter(({ disabled }) => !disabled);
       if (found.length) first ??= performance.now();
       if (!found.some((each) => !each.closest('#boot'))) return;
@@ -100,6 +102,7 @@ async function startOf({ context, address, field }) {
     };
     const changes = new MutationObserver(look);
     changes.observe(document, { childList: true, subtree: true, attributeFilter: ['disabled'] });
+    document.addEventListener('load', look, true);
   }, field);
   await slow(page);
   const said = page.waitForEvent('console', (message) => message.text().startsWith('usable after '));
