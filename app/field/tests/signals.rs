@@ -7,7 +7,8 @@
 )]
 
 use combgate_view::{
-    Memo, Mounted, RwSignal, Signal, Spoken, StoredValue, begin, effect, mount, speak_anew, view,
+    Memo, Mounted, RwSignal, Signal, Spoken, StoredValue, begin, effect, mount, seldom, speak_anew,
+    view,
 };
 use fastrand::Rng;
 use leptos::prelude::{Get, GetUntracked, Set, Update};
@@ -85,6 +86,25 @@ async fn they_give_what_leptos_gives_and_work_as_often() {
     tick().await;
     assert_eq!(*told[0].borrow(), *told[1].borrow());
     assert!(told[0].borrow().len() > 20);
+}
+
+#[wasm_bindgen_test]
+async fn what_changes_seldom_tells_nobody_of_anything_else() {
+    begin();
+    let owner = Owner::new();
+    owner.set();
+    let often = RwSignal::new(0);
+    let tens = seldom(move || often.get() / 10);
+    let told: Rc<RefCell<Vec<i32>>> = Rc::default();
+    let looked = Rc::clone(&told);
+    effect(move |_| looked.borrow_mut().push(tens.get()));
+    for number in [0, 3, 9, 10, 11, 19, 5, 5, 42] {
+        often.set(number);
+        tick().await;
+        tick().await;
+        assert_eq!(tens.get_untracked(), number / 10);
+    }
+    assert_eq!(*told.borrow(), [0, 1, 0, 4]);
 }
 
 #[wasm_bindgen_test]

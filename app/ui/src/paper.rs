@@ -15,7 +15,7 @@ mod weighed;
 pub use gauge::measured;
 pub use judged::{decision, reasons, settles};
 pub use price::lines;
-pub use weighed::weighed;
+pub use weighed::{figures as weights, sum, weighed};
 
 use crate::figures;
 use crate::prelude::*;

@@ -21,7 +21,7 @@ pub use element::{Element, Kind, listener};
 pub use node::{IntoNode, Node, when};
 pub use set::{IntoSetting, Setting, Spoken, Value};
 pub use show::{Mounted, begin, mount, mount_to_body, speak_anew};
-pub use signals::{Memo, RwSignal, Signal, StoredValue, effect, untrack};
+pub use signals::{Memo, RwSignal, Signal, StoredValue, effect, seldom, untrack};
 
 /// What a browser sends to those who listen.
 pub mod event {

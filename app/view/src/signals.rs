@@ -380,6 +380,19 @@ impl<T: Clone + 'static> StoredValue<T> {
     }
 }
 
+/// A value that changes seldom, out of what changes often. Whoever follows it hears of its changes alone,
+/// a moment later; a [`Memo`] has each of them look at every change of what it is made of.
+pub fn seldom<T: PartialEq + 'static>(derive: impl Fn() -> T + 'static) -> RwSignal<T> {
+    let value = RwSignal::new(untrack(&derive));
+    effect(move |_| {
+        let now = derive();
+        if value.with_untracked(|before| *before != now) {
+            value.set(now);
+        }
+    });
+    value
+}
+
 /// Does something now, and again whenever a signal changes that was read meanwhile; the first time it
 /// is given nothing. It ends with the part of a screen that began it.
 pub fn effect(run: impl FnMut(Option<()>) + 'static) {

@@ -7,12 +7,16 @@ use combgate_core::record::AssessmentV1;
 
 /// The sum; nothing when nothing was weighed.
 pub fn weighed(language: Language, assessment: &AssessmentV1) -> Node {
-    let Some([gross, tare, net]) = figures(assessment) else {
-        return ().into_node();
-    };
+    figures(assessment)
+        .map(|figures| sum(language, figures.map(IntoNode::into_node)))
+        .into_node()
+}
+
+/// The sum of full, empty and net, which may change where they stand.
+pub fn sum(language: Language, [gross, tare, net]: [Node; 3]) -> Node {
     let say = |word| text(language, word);
     let unit = say(Word::PurchaseUnitKg);
-    let row = |class: &'static str, sign: &'static str, word, figure: String| {
+    let row = |class: &'static str, sign: &'static str, word, figure: Node| {
         view! {
             <div class=class>
                 <dt>{say(word)}</dt>
@@ -30,8 +34,8 @@ pub fn weighed(language: Language, assessment: &AssessmentV1) -> Node {
     .into_node()
 }
 
-/// Full, empty, net.
-pub(super) fn figures(assessment: &AssessmentV1) -> Option<[String; 3]> {
+/// Full, empty, net; nothing when nothing was weighed.
+pub fn figures(assessment: &AssessmentV1) -> Option<[String; 3]> {
     let gross = assessment.gross_g?;
     let tare = assessment.tare_g?;
     let net = assessment.net_g?;

@@ -11,7 +11,7 @@ use combgate_core::intake::Fault;
 use combgate_core::record::GroundCode;
 use combgate_ui::words::{Phrase, Word};
 use combgate_ui::{paper, sentences};
-use combgate_view::{IntoNode, Memo, Node, RwSignal, view};
+use combgate_view::{IntoNode, Memo, Node, RwSignal, seldom, view};
 use leptos::prelude::*;
 use std::time::Duration;
 
@@ -54,11 +54,17 @@ pub fn heading(step: Step) -> impl IntoNode {
 
 /// All steps by name, to go to any of them; those begun bear a mark.
 pub fn steps(bench: Bench, step: Step) -> impl IntoNode {
+    // A key makes or takes no mark but the first and the last of a step.
+    let marks = seldom(move || {
+        bench
+            .draft
+            .with(|draft| Step::ALL.map(|step| is_begun(step, draft)))
+    });
     let links: Vec<_> = Step::ALL
         .into_iter()
         .enumerate()
         .map(|(place, each)| {
-            let begun = Memo::new(move || bench.draft.with(|draft| is_begun(each, draft)));
+            let begun = move || marks.with(|marks| marks.get(place).copied().unwrap_or_default());
             let number = (place + 1).to_string();
             view! {
                 <li>
@@ -70,7 +76,7 @@ pub fn steps(bench: Bench, step: Step) -> impl IntoNode {
                     >
                         <span class="place">{number}</span>
                         <span>{say(each.title())}</span>
-                        {move || begun.get().then(|| view! {
+                        {move || begun().then(|| view! {
                             <span class="unseen">" (" {say(Word::PurchaseBegun)} ")"</span>
                         })}
                     </a>

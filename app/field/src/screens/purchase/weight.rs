@@ -7,7 +7,7 @@ use crate::speech::{fill, language, say};
 use combgate_core::record::GroundCode;
 use combgate_ui::paper;
 use combgate_ui::words::{Phrase, Word};
-use combgate_view::{IntoNode, untrack, view};
+use combgate_view::{IntoNode, Memo, untrack, view, when};
 
 /// The step.
 pub fn weight(bench: Bench) -> impl IntoNode {
@@ -35,11 +35,18 @@ pub fn weight(bench: Bench) -> impl IntoNode {
             )
         })
         .collect();
-    let live = move || {
+    // Made once: at every key only the figures change.
+    let sum = Memo::new(move || {
         bench
             .assessed
-            .with(|assessed| Some(paper::weighed(language(), assessed.as_ref().ok()?)))
-    };
+            .with(|assessed| paper::weights(assessed.as_ref().ok()?))
+    });
+    let figure =
+        move |place: usize| (move || sum.with(|sum| sum.as_ref()?.get(place).cloned())).into_node();
+    let live = when(
+        move || sum.with(Option::is_some),
+        move || paper::sum(language(), [0, 1, 2].map(figure)),
+    );
     view! {
         <p class="hint">{say(Word::PurchaseWeighHint)}</p>
         {weights}
