@@ -4,25 +4,13 @@
 import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { test } from 'node:test';
-import { buy, deliver, enrolled, go, look, minor, openDay, press, saved, takeBrief } from './officer.mjs';
+import { buy, deliver, enrolled, go, look, minor, press, saved, takeBrief, working } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
 const DELIVERY = { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' };
 const paper = (page) => page.locator('article.paper');
 const choose = (page, name) => page.locator('.choice').getByText(name, { exact: true }).click();
 const tell = (page, language) => page.locator('.ways .choice').getByText(language, { exact: true }).click();
-
-async function briefed(t, init) {
-  const stand = await enrolled(t, init);
-  await takeBrief(stand.page, await stand.give(stand.desks[0], 'own.jws'));
-  return stand;
-}
-
-async function working(t, init) {
-  const stand = await briefed(t, init);
-  await openDay(stand.page);
-  return stand;
-}
 
 /** What the desk finds in all that the phone has, and the bodies of its entries. */
 async function booked(page, desk) {
@@ -39,7 +27,8 @@ for (const [what, check, english, swahili] of [
   ['left out', ['', ''], 'The scale was not checked today.', 'Mizani haikukaguliwa leo.'],
 ]) {
   test(`a check of the scale that is ${what} blocks nothing, stands on every paper, and the clerk sees it`, async (t) => {
-    const { page, desks } = await briefed(t);
+    const { page, desks, give } = await enrolled(t);
+    await takeBrief(page, await give(desks[0], 'own.jws'));
     await go(page, '/open-day');
     for (const [id, text] of Object.entries({
       officer: 'Neema Kitwana', pails: '6', seals: '6', 'scale-id': 'S1', interval: '10', known: check[0], shown: check[1],

@@ -4,18 +4,10 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { test } from 'node:test';
-import { buy, deliver, enrolled, go, inStore, keptDraft, look, openDay, press, takeBrief } from './officer.mjs';
+import { buy, deliver, go, inStore, keptDraft, lockIt, look, PIN, press, working } from './officer.mjs';
 import { combgate } from './stand.mjs';
 
 const DELIVERY = { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' };
-const PIN = '482913';
-
-async function working(t) {
-  const stand = await enrolled(t);
-  await takeBrief(stand.page, await stand.give(stand.desks[0], 'own.jws'));
-  await openDay(stand.page);
-  return stand;
-}
 
 /** Everything that the browser keeps for the page but the journal, as one text. */
 async function stored(page) {
@@ -23,14 +15,6 @@ async function stored(page) {
   const plain = (text) => String(text).split('.').map((part) => Buffer.from(part, 'base64url').toString('latin1')).join(' ');
   const beside = await page.evaluate(() => Object.values(localStorage));
   return [...kept.map(plain), ...kept, ...beside].join('\n');
-}
-
-async function lockIt(page) {
-  await go(page, '/health');
-  await page.fill('#lock-pin', PIN);
-  await page.fill('#lock-again', PIN);
-  await press(page, 'Lock this page from now on');
-  await page.getByRole('button', { name: 'Lock now' }).waitFor();
 }
 
 async function unlock(page, pin = PIN) {

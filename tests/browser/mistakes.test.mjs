@@ -3,17 +3,10 @@
 
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { deliver, enrolled, go, look, minor, openDay, press, takeBrief } from './officer.mjs';
+import { deliver, go, look, minor, press, working } from './officer.mjs';
 
 const DELIVERY = { member: 'Asha Mrembwe', pail: 'P1', waters: ['17.8', '18', '17.9'], gross: '26.34', tare: '1.2' };
 const ISSUES = ['Issue the receipt', 'Issue the hold slip', 'Issue the refusal slip'];
-
-async function working(t) {
-  const stand = await enrolled(t);
-  await takeBrief(stand.page, await stand.give(stand.desks[0], 'own.jws'));
-  await openDay(stand.page);
-  return stand;
-}
 
 const strip = (page) => page.locator('.strip');
 const choose = (page, name) => page.locator('.choice').getByText(name, { exact: true }).click();

@@ -188,6 +188,26 @@ export async function openDay(page, { instruments = true } = {}) {
   await page.locator('#officer').waitFor({ state: 'detached' });
 }
 
+/** A phone with its brief, on an open day. */
+export async function working(t, init) {
+  const stand = await enrolled(t, init);
+  await takeBrief(stand.page, await stand.give(stand.desks[0], 'own.jws'));
+  await openDay(stand.page);
+  return stand;
+}
+
+/** A PIN that the lock takes. */
+export const PIN = '482913';
+
+/** Puts the lock on; the page stays open until it is locked. */
+export async function lockIt(page) {
+  await go(page, '/health');
+  await page.fill('#lock-pin', PIN);
+  await page.fill('#lock-again', PIN);
+  await press(page, 'Lock this page from now on');
+  await page.getByRole('button', { name: 'Lock now' }).waitFor();
+}
+
 /** A delivery up to its decision, as an officer types it. */
 export async function deliver(page, { member, pail, waters, gross, tare }, see = async () => {}) {
   await go(page, '/purchase/member');

@@ -15,7 +15,7 @@ mod weighed;
 pub use gauge::measured;
 pub use judged::{decision, reasons, settles};
 pub use price::lines;
-pub use weighed::{figures as weights, sum, weighed};
+pub use weighed::{sum, weights};
 
 use crate::figures;
 use crate::prelude::*;
@@ -28,6 +28,7 @@ use combgate_core::record::{
 };
 use combgate_core::units::Code;
 use settled::Settled;
+use weighed::weighed;
 
 /// Characters of an entry's hash that stand on its paper.
 const SHORT_CODE: usize = 8;

@@ -93,7 +93,7 @@ fn slip_told(language: Language, slip: &SlipV1, told: &mut Told) {
 }
 
 fn sum(language: Language, assessment: &AssessmentV1) -> Option<String> {
-    weighed::figures(assessment).map(|[gross, tare, net]| {
+    weighed::weights(assessment).map(|[gross, tare, net]| {
         let sum = phrase(
             language,
             Phrase::PaperSum {

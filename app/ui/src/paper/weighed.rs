@@ -6,9 +6,9 @@ use crate::words::{Language, Word, text};
 use combgate_core::record::AssessmentV1;
 
 /// The sum; nothing when nothing was weighed.
-pub fn weighed(language: Language, assessment: &AssessmentV1) -> Node {
-    figures(assessment)
-        .map(|figures| sum(language, figures.map(IntoNode::into_node)))
+pub(super) fn weighed(language: Language, assessment: &AssessmentV1) -> Node {
+    weights(assessment)
+        .map(|weights| sum(language, weights.map(IntoNode::into_node)))
         .into_node()
 }
 
@@ -35,7 +35,7 @@ pub fn sum(language: Language, [gross, tare, net]: [Node; 3]) -> Node {
 }
 
 /// Full, empty, net; nothing when nothing was weighed.
-pub fn figures(assessment: &AssessmentV1) -> Option<[String; 3]> {
+pub fn weights(assessment: &AssessmentV1) -> Option<[String; 3]> {
     let gross = assessment.gross_g?;
     let tare = assessment.tare_g?;
     let net = assessment.net_g?;
